@@ -211,6 +211,8 @@ TEST_CASE("an arrangement that cannot be made says why") {
   CHECK_FALSE(a.ok);
   CHECK(std::isinf(a.worst_swr));
   CHECK(a.why == "no base coil serves here: the antenna has no resistance");
+  CHECK(std::isinf(a.against_best.db));  // the best of its band, and nobody hears it
+  CHECK(std::isinf(a.against_best.range_db.low));
   CHECK(band.choice == Choice::none);
   CHECK_FALSE(band.taken);
   CHECK(band.verdict == "nothing listed holds on this band. No tuner is listed. coil: no base coil serves here: the "

@@ -4,6 +4,8 @@
 #include <utility>
 #include <vector>
 
+#include <stile/base/errors.hpp>
+
 #include "cli/table.hpp"
 
 namespace stile::tools {
@@ -32,6 +34,7 @@ void add_cells(const std::string& column, const Json& value, Cells& cells) {
   if (value.is_object()) {
     for (const auto& [key, member] : value.items()) add_cells(column.empty() ? key : column + "." + key, member, cells);
   } else if (value.is_array() && !value.empty() && value.front().is_number()) {
+    require(value.size() == 2 || value.size() == 3, "a list of numbers is a range or a point");
     const std::vector<std::string> parts =
         value.size() == 2 ? std::vector<std::string>{"low", "high"} : std::vector<std::string>{"x", "y", "z"};
     for (std::size_t n = 0; n < parts.size(); ++n) cells.emplace_back(column + "." + parts[n], cell(value.at(n)));

@@ -36,10 +36,9 @@ const plan::FarEnd& far_end_of(const Answers& answers, std::size_t band, std::si
 std::vector<std::string> far_end_notes(const Answers& answers) {
   std::vector<std::string> notes{
       "How much weaker each arrangement is in its worst condition than the best of its band (in brackets wherever "
-      "uncertain "
-      "inputs lie, the same for both), and, as stated, than a full-size "
-      "quarter wave with four radials at the same height over the same ground, without loss in its match; 6 dB are an "
-      "S unit. What is below zero is stronger."};
+      "uncertain inputs lie: ground, lengths, hand and temperature the same for both, Q and contacts each its own), "
+      "and, as stated, than a full-size quarter wave with four radials at the same height over the same ground, "
+      "without loss in its match; 6 dB are an S unit. What is below zero is stronger."};
   const auto apart = [&](const plan::BandResult& band) {
     return plan::comparable_groups(answers.station, band.counted).size() > 1;
   };

@@ -27,9 +27,8 @@ std::string crossing_text(const plan::Study& study, const plan::Crossing& c) {
 /// be compared.
 std::string best_text(const plan::Study& study, std::size_t band) {
   if (!study.values_compared[band])
-    return "No value is called the best: each makes another antenna, and power into one says nothing against power "
-           "into "
-           "another";
+    return "No value is called the best: power into an antenna counts, values may make other antennas, and power into "
+           "one says nothing against power into another";
   std::string text;
   for (const plan::BestValue& best : study.best[band])
     text += fmt::format("{}{}, {}, {} dB{}",

@@ -187,6 +187,7 @@ RangeCase read_range_case(const Arguments& arguments, bool with_loads, const std
   if (arguments.has("--source")) c.source.z_ohm = given.z_ohm;
   if (arguments.has("--power")) c.source.power_w = given.power_w;
   if (arguments.has("--swr")) c.swr_limit = read_swr_limit(arguments);
+  c.reference_stated = arguments.has("--reference");
   read_loads(arguments, c);
 
   const auto count = static_cast<std::size_t>(points);

@@ -16,6 +16,7 @@ struct RangeCase : tuner::RangeQuestion {        // its tuner is empty when `tur
   std::string origin;                            ///< the file, for charts
   std::optional<tuner::ContinuousTuner> turned;  ///< of parts that turn
   bool whip_on_body = false;
+  bool reference_stated = false;  ///< of maps on the reflection plane
 };
 
 /// --tuner, --frequency, --bands, --points, --load, --load-file, --source, --power, --swr, --name.

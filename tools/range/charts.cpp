@@ -118,9 +118,9 @@ plots::ChartText map_text(const RangeCase& c, const tuner::MapGrid& grid, const 
   plots::ChartText text = chart_text(c, title);
   const double transmitter_ohm = c.source.z_ohm.real();
   if (grid.plane == tuner::MapPlane::reflection && grid.reference_ohm != transmitter_ohm)
-    text.source = fmt::format("The plane is for {} ohm, not for the transmitter's {}, so that loads at the rim of that "
-                              "plane stand apart. ",
-                              figure(grid.reference_ohm), figure(transmitter_ohm)) +
+    text.source = fmt::format("The plane is for {} ohm, not for the transmitter's {}{}. ", figure(grid.reference_ohm),
+                              figure(transmitter_ohm),
+                              c.reference_stated ? "" : ", so that loads at the rim of that plane stand apart") +
                   text.source;
   return text;
 }

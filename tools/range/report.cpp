@@ -433,6 +433,11 @@ std::string maps_csv(const RangeCase& c, const std::vector<tuner::RangeMap>& map
       text += csv_row(row);
     }
   }
+  for (const tuner::RangeMap& map : maps) {
+    if (map.grid.plane == tuner::MapPlane::reflection)
+      text += fmt::format("# reference: {} Hz, x and y are reflection against {} ohm\n", map.frequency_hz,
+                          map.grid.reference_ohm);
+  }
   return text + caution_notes(c);
 }
 

@@ -79,8 +79,18 @@ std::string moved_words(Moved moved) {
   return "the trailing wire lengthened by";
 }
 
+namespace {
+
+/// Few couplings are kept: those of the wires that stay, since nothing is asked for twice of one that moves.
+wire::SolveOptions keeping_little(wire::SolveOptions options) {
+  if (!options.known) options.known = std::make_shared<wire::KnownCouplings>(std::size_t{16} << 20);
+  return options;
+}
+
+}  // namespace
+
 MovedWires::MovedWires(const station::StatedWires& wires, double frequency_hz, const wire::SolveOptions& options)
-    : still_(wires.antenna), alike_(wires.antenna, wires.ground, frequency_hz, options) {
+    : still_(wires.antenna), alike_(wires.antenna, wires.ground, frequency_hz, keeping_little(options)) {
   if (trailing_of(still_).empty()) return;
   for (const Moved moved : all_moves) {
     Place& place = places_[static_cast<std::size_t>(moved)];

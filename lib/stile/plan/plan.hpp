@@ -117,7 +117,8 @@ struct ArrangementResult {
   std::optional<double> untouched{};  ///< share of the time that one setting holds, the best one; of a tuner set as
                                       ///< well as its parts allow; unknown without shares
   std::optional<double> untouched_by_itself{};  ///< of a tuner: the same where its own search (own_search.hpp) can tune
-                                                ///< too and ends within the limit; nothing of anything else
+                                                ///< too and ends within the limit at the design frequency; nothing of
+                                                ///< anything else
   std::optional<double> resets_per_hour{};      ///< of a hand while walking; unknown without shares and mean stays
   std::vector<std::string> accidents;           ///< what happens in each, in one sentence
 };

@@ -1,5 +1,5 @@
 #pragma once
-// Antennas that have most of their cells in common, over one ground at one frequency.
+// Antennas that have most of their wires in common, over one ground at one frequency.
 
 #include <stile/wire/solve.hpp>
 
@@ -12,8 +12,8 @@ public:
   /// @throws DomainError  as solve_antenna
   AlikeAntennas(const Antenna& first, const Ground& ground, double frequency_hz, const SolveOptions& options = {});
 
-  /// Any antenna, with the bits of solve_antenna; what it has in common with one before costs nothing. Any number of
-  /// threads.
+  /// Any antenna, with the bits of solve_antenna; whole wires that it has in common with one before cost nothing. Any
+  /// number of threads.
   /// @throws DomainError  as solve_antenna
   AntennaSolution solve(const Antenna& antenna) const;
 

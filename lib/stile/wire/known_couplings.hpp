@@ -17,7 +17,7 @@ inline constexpr std::size_t most_known_bytes = std::size_t{256} << 20;
 /// are cut into the same cells at the same places, to the bit; results do not depend on what was solved with it before.
 /// Any number of threads may use one at the same time.
 ///
-/// It takes 80 byte for each pair of cells, up to a limit, and forgets first what was asked for longest ago.
+/// It takes about 80 byte for each pair of cells, up to a limit, and forgets first what was asked for longest ago.
 class KnownCouplings {
 public:
   explicit KnownCouplings(std::size_t most_bytes = most_known_bytes);

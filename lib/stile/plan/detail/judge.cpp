@@ -320,7 +320,7 @@ std::string loss_text(double loss_db) {
 std::string loss_text(double loss_db, const Range& range_db) {
   const auto shown = [](double db) {
     const double rounded = std::abs(db) < 0.05 ? 0.0 : db;  // no "-0.0"
-    return std::isfinite(db) ? fmt::format("{:.1f}", rounded) : std::string("everything");
+    return std::isfinite(db) ? fmt::format("{:.1f}", rounded) : std::string(db < 0.0 ? "-everything" : "everything");
   };
   const std::string low = shown(range_db.low), high = shown(range_db.high);
   if (!std::isfinite(loss_db) || low == high) return loss_text(loss_db);

@@ -65,8 +65,8 @@ std::size_t simplest(const Verdict& v, std::vector<std::size_t> same) {
 /// By how much one loses more than another: at each corner of the grid and each value along a range both in the same
 /// world.
 Difference difference(const Verdict& v, std::size_t more, std::size_t less) {
-  if (more == less) return {};
   if (!std::isfinite(v.result(more).counted_db)) return {network::infinite, {network::infinite, network::infinite}};
+  if (more == less) return {};
   Difference d;
   d.db = v.result(more).counted_db - v.result(less).counted_db;
   d.range_db = {d.db, d.db};

@@ -49,7 +49,8 @@ bool CouplingBlock::of(const WireCells& test, const WireCells& source) const {
 }
 
 std::size_t CouplingBlock::bytes() const {
-  return all_.size() * sizeof(CellCoupling) + (test_.cells.size() + source_.cells.size()) * sizeof(LineCell);
+  constexpr std::size_t place = 512;  // of the block itself and of what finds it
+  return place + all_.size() * sizeof(CellCoupling) + (test_.cells.size() + source_.cells.size()) * sizeof(LineCell);
 }
 
 std::size_t CouplingStore::bytes() const {
