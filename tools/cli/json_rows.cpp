@@ -61,7 +61,8 @@ std::string csv_tables(const std::string& subject, const Json& rows) {
         add_cells(key, value, cells);
         continue;
       }
-      auto known = std::find_if(within.begin(), within.end(), [&](const auto& one) { return one.first == key; });
+      auto known =
+          std::find_if(within.begin(), within.end(), [&name = key](const auto& one) { return one.first == name; });
       if (known == within.end()) known = within.insert(known, {key, Json::array()});
       for (const Json& inner : value) {
         known->second.push_back(names_of(row));
