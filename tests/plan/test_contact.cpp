@@ -252,7 +252,7 @@ TEST_CASE("an SWR that is over the limit inside a contact's range alone is a mat
   s.arrangements = {arrangement("straight", ArrangementKind::straight)};
   const BandResult band = make_plan(s).bands.front();
   CHECK(band.arrangements[0].ok);
-  CHECK(band.arrangements[0].conditions[0].swr_high == Approx(2.08).margin(0.01));
+  CHECK(band.arrangements[0].conditions[0].swr_range.high == Approx(2.08).margin(0.01));
   CHECK(band.choice == Choice::undecided);
   REQUIRE(band.measures.size() == 2);
   CHECK(band.measures[0].what == "the resistance of hand and arm on the set");
@@ -352,7 +352,7 @@ TEST_CASE("an SWR that is over the limit between two of the values of a contact 
   INFO(band.verdict);
   CHECK(band.arrangements[0].ok);
   CHECK_FALSE(band.arrangements[0].holds_throughout);
-  const double seen = band.arrangements[0].conditions[0].swr_high;
+  const double seen = band.arrangements[0].conditions[0].swr_range.high;
   CHECK(seen > 2.0);
   CHECK(seen <= 1.005 * peak);
   // No further than to one place over the limit: of those beside the greatest of the nine, at 0.5, the one towards the

@@ -65,12 +65,12 @@ TEST_CASE("with whip and wire 2 percent off the loss lies in the band stated, wi
                             &d = drawn.arrangements[n].conditions.front();
       const Range& range = c.loss_range_db;
       INFO(stated.arrangements[n].name << ", " << factor << ": " << d.worst_loss_db << " dB of " << range.low << " to "
-                                       << range.high << ", SWR " << d.worst_swr << " of at most " << c.swr_high);
+                                       << range.high << ", SWR " << d.worst_swr << " of at most " << c.swr_range.high);
       // A frequency moves base and ground with the lengths.
       const double within_db = std::max(0.1, 0.1 * (range.high - range.low));
       CHECK(d.worst_loss_db >= range.low - within_db);
       CHECK(d.worst_loss_db <= range.high + within_db);
-      CHECK(d.worst_swr <= 1.1 * c.swr_high);
+      CHECK(d.worst_swr <= 1.1 * c.swr_range.high);
       CHECK((n == 1 || range.high - range.low > 1.0));
     }
   }

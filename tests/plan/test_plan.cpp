@@ -48,7 +48,7 @@ void check_result(const station::Station& s, const station::Band& band, const lo
   CHECK(c.worst_loss_db >= c.loss_db);
   CHECK(c.loss_range_db.low <= c.worst_loss_db);
   CHECK(c.loss_range_db.high >= c.worst_loss_db);
-  CHECK(c.swr_high >= c.worst_swr);
+  CHECK(c.swr_range.high >= c.worst_swr);
   CHECK(c.load_voltage_high_v_peak >= c.load_voltage_v_peak);
   CHECK(c.worst_swr >= c.swr);
 
@@ -319,7 +319,7 @@ TEST_CASE("what holds is tested at the same frequencies as stated and with Q and
   const ArrangementResult a = plan_band(s).arrangements[0];
   CHECK(a.ok);
   CHECK(std::abs(a.worst_swr - 1.9) <= 1e-9);
-  CHECK(std::abs(a.conditions[0].swr_high - 1.9 * (1.0 + 0.4 * 0.9)) <= 1e-9);  // 2.584, over the limit 2
+  CHECK(std::abs(a.conditions[0].swr_range.high - 1.9 * (1.0 + 0.4 * 0.9)) <= 1e-9);  // 2.584, over the limit 2
   CHECK_FALSE(a.holds_throughout);
 }
 
@@ -634,7 +634,7 @@ TEST_CASE("what holds only as stated is not decided") {
   const BandResult band = plan_band(s);
   REQUIRE(band.arrangements[0].ok);
   CHECK_FALSE(band.arrangements[0].holds_throughout);
-  CHECK(std::abs(band.arrangements[0].conditions[0].swr_high - 50.0 / (0.1 + 0.6 * 25.9)) <= 1e-6);
+  CHECK(std::abs(band.arrangements[0].conditions[0].swr_range.high - 50.0 / (0.1 + 0.6 * 25.9)) <= 1e-6);
   CHECK(band.choice == Choice::undecided);
   CHECK(contains(band.verdict, "only as stated"));
   s.uncertainty.q = 0.15, s.uncertainty.ground = 0.01;

@@ -52,7 +52,7 @@ struct Count {
 
 /// Of each band that is stated.
 struct Drawn {
-  Count into_antenna, counted, swr, differences;
+  Count into_antenna, counted, swr, against_taken, against_best;
 };
 
 /// 2000 draws of one of 20 stations, of which those arrangements are compared that a hand sets anew, or all others.
@@ -88,14 +88,24 @@ Drawn drawn_of(unsigned seed, bool by_hand) {
       if (by_hand) settings.forget();  // what a hand reaches is another with every Q
     }
   }
-  const auto taken = band.taken;
-  for (std::size_t n = 0; taken && n < s.arrangements.size(); ++n) {
-    if (n == *taken || worst_db[n].empty() || worst_db[*taken].empty()) continue;
-    for (std::size_t k = 0; k < drawn.size(); ++k) {
-      INFO("seed " << seed << ", " << s.arrangements[n].name << " against " << s.arrangements[*taken].name);
-      all.differences.take(worst_db[n][k] - worst_db[*taken][k], band.arrangements[n].against_taken->range_db);
+  const auto compare = [&](std::size_t with, const auto& stated_of, Count& count) {
+    for (std::size_t n = 0; n < s.arrangements.size(); ++n) {
+      if (n == with || worst_db[n].empty() || worst_db[with].empty()) continue;
+      for (std::size_t k = 0; k < drawn.size(); ++k) {
+        INFO("seed " << seed << ", " << s.arrangements[n].name << " against " << s.arrangements[with].name);
+        count.take(worst_db[n][k] - worst_db[with][k], stated_of(band.arrangements[n]).range_db);
+      }
     }
-  }
+  };
+  if (band.taken)
+    compare(
+        *band.taken, [](const ArrangementResult& r) { return *r.against_taken; }, all.against_taken);
+  const auto best = std::min_element(
+      band.arrangements.begin(), band.arrangements.end(),
+      [](const ArrangementResult& a, const ArrangementResult& b) { return a.counted_db < b.counted_db; });
+  compare(
+      static_cast<std::size_t>(best - band.arrangements.begin()),
+      [](const ArrangementResult& r) { return r.against_best; }, all.against_best);
   return all;
 }
 
@@ -110,7 +120,8 @@ void check_drawn(bool by_hand, unsigned first, unsigned last) {
     check("into the antenna", of.into_antenna);
     check("counted", of.counted);
     if (!by_hand) check("SWR", of.swr, 0.01);  // its least is a kink that stands between what was tried
-    if (of.differences.draws > 0) check("against what is taken", of.differences);
+    if (of.against_taken.draws > 0) check("against what is taken", of.against_taken);
+    if (of.against_best.draws > 0) check("against the best", of.against_best);
   }
 }
 

@@ -322,7 +322,7 @@ TEST_CASE("a difference is that of two arrangements in the same world, not of th
   // The SWR's band: 50 ohm as stated is the least.
   CHECK(band.arrangements[1].swr_range.low == Approx(1.0).margin(1e-4));
   CHECK(band.arrangements[1].swr_range.high == Approx(50.0 / 34.0).epsilon(1e-4));  // with 24 ohm of ground
-  CHECK(band.arrangements[1].swr_range.high == band.arrangements[1].conditions[0].swr_high);
+  CHECK(band.arrangements[1].swr_range.high == band.arrangements[1].conditions[0].swr_range.high);
 }
 
 TEST_CASE("both figures of the far field are there whatever counts") {

@@ -70,10 +70,10 @@ plots::CardBand card_band(const Answers& answers, std::size_t number) {
                             : station::describe_kind(a.kind).automatic ? itself_text(answers, number, *band.taken, n)
                                                                        : setting_text(c.setting, turns);
     auto line = std::find_if(lines.begin(), lines.end(), [&](const Line& each) { return each.set == set; });
-    if (line == lines.end()) line = lines.insert(lines.end(), Line{{}, set, c.swr, c.swr_high});
+    if (line == lines.end()) line = lines.insert(lines.end(), Line{{}, set, c.swr, c.swr_range.high});
     line->conditions.push_back(c.condition);
     line->low = std::min(line->low, c.swr);
-    line->high = std::max({line->high, c.worst_swr, c.swr_high});
+    line->high = std::max({line->high, c.worst_swr, c.swr_range.high});
   }
   for (const Line& line : lines) {
     card.settings.push_back(

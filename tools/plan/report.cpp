@@ -106,7 +106,7 @@ Json condition_json(const plan::ConditionResult& c, double full_w) {
   j["path_range_db"] = json_known(c.path_range_db);
   j["load_voltage_v_peak"] = c.load_voltage_v_peak;
   j["load_voltage_high_v_peak"] = c.load_voltage_high_v_peak;
-  j["swr_high"] = c.swr_high;
+  j["swr_high"] = c.swr_range.high;
   j["worst_swr_range"] = json_range(c.swr_range);
   j["counted_s_units"] = plan::s_units(c.counted_db);
   j["counted_s_units_range"] = json_range(in_s_units(c.counted_range_db));
@@ -797,7 +797,7 @@ std::string plan_csv(const Answers& answers) {
              number(c.loss_range_db.high),
              number(plan::s_units(c.loss_db)),
              number(c.worst_loss_db),
-             number(c.swr_high),
+             number(c.swr_range.high),
              number(c.load_voltage_high_v_peak),
              number(c.offered_w),
              number(c.evaluation.power.delivered_w),

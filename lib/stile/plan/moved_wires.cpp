@@ -61,6 +61,12 @@ std::optional<wire::Antenna> moved_antenna(wire::Antenna antenna, const wire::Gr
   return antenna;
 }
 
+/// Few couplings are kept: those of the wires that stay, since nothing is asked for twice of one that moves.
+wire::SolveOptions keeping_little(wire::SolveOptions options) {
+  if (!options.known) options.known = std::make_shared<wire::KnownCouplings>(std::size_t{16} << 20);
+  return options;
+}
+
 }  // namespace
 
 std::string moved_words(Moved moved) {
@@ -78,16 +84,6 @@ std::string moved_words(Moved moved) {
   }
   return "the trailing wire lengthened by";
 }
-
-namespace {
-
-/// Few couplings are kept: those of the wires that stay, since nothing is asked for twice of one that moves.
-wire::SolveOptions keeping_little(wire::SolveOptions options) {
-  if (!options.known) options.known = std::make_shared<wire::KnownCouplings>(std::size_t{16} << 20);
-  return options;
-}
-
-}  // namespace
 
 MovedWires::MovedWires(const station::StatedWires& wires, double frequency_hz, const wire::SolveOptions& options)
     : still_(wires.antenna), alike_(wires.antenna, wires.ground, frequency_hz, keeping_little(options)) {

@@ -65,10 +65,9 @@ struct ConditionResult {
   std::optional<Range> radiated_range_db{}, path_range_db{};  ///< dB of both below the full power, wherever inputs lie
   std::optional<double> path_w;    ///< mean into the path as of an isotropic radiator, least; unknown without a pattern
   std::vector<BudgetItem> budget;  ///< where the transmitter's full power goes at the design frequency; sums to it
-  std::vector<network::Overload> overloads;  ///< worst over the part in use
-  double load_voltage_v_peak = 0.0;          ///< across the antenna's terminals, worst over the part in use
-  Range swr_range;        ///< worst_swr wherever inputs lie, up to swr_high; of what is set anew as tried
-  double swr_high = 0.0;  ///< worst_swr ...
+  std::vector<network::Overload> overloads;       ///< worst over the part in use
+  double load_voltage_v_peak = 0.0;               ///< across the antenna's terminals, worst over the part in use
+  Range swr_range;                                ///< worst_swr wherever inputs lie; of what is set anew as tried
   double load_voltage_high_v_peak = 0.0;          ///< ... load_voltage_v_peak ...
   std::vector<network::Overload> overloads_high;  ///< ... and overloads, wherever uncertain inputs lie
   match::Bandwidth bandwidth;                     ///< as set at the design frequency, within the SWR limit

@@ -113,7 +113,6 @@ void take(ConditionResult& result, Worst worst) {
   if (result.radiated_range_db && worst.radiated_db) widen(*result.radiated_range_db, *worst.radiated_db);
   if (result.path_range_db && worst.path_db) widen(*result.path_range_db, *worst.path_db);
   widen(result.swr_range, worst.swr);
-  result.swr_high = std::max(result.swr_high, worst.swr);
   result.load_voltage_high_v_peak = std::max(result.load_voltage_high_v_peak, worst.load_voltage_v_peak);
   if (!worst.overloads.empty() &&
       (result.overloads_high.empty() || worst.overloads.front().factor > result.overloads_high.front().factor))
@@ -147,7 +146,6 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
   result.radiated_range_db = at(result.radiated_w);
   result.path_range_db = at(result.path_w);
   result.swr_range = {result.worst_swr, result.worst_swr};
-  result.swr_high = result.worst_swr;
   result.load_voltage_high_v_peak = result.load_voltage_v_peak;
   result.overloads_high = result.overloads;
   const bool decides = result.role == station::Role::normal;
@@ -173,7 +171,11 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
       take(result, std::move(worst));
     }
   }
-  for (const Corner& corner : where.drawn) take(result, worst_at(of, settings, n, n, corner, true));
+  for (std::size_t k = 0; k < where.drawn.size(); ++k) {
+    Worst worst = worst_at(of, settings, n, n, where.drawn[k], true);
+    if (decides) table.drawn_db[k] = std::max(table.drawn_db[k], worst.counted_db);
+    take(result, std::move(worst));
+  }
 }
 
 ConditionResult judge_condition(const Case& of, const Settings& settings, std::size_t n, const Uncertain& where,
@@ -187,6 +189,7 @@ ConditionResult judge_condition(const Case& of, const Settings& settings, std::s
       std::fill(some.holds.begin(), some.holds.end(), char{0});
     };
     never(table);
+    std::fill(table.drawn_db.begin(), table.drawn_db.end(), network::infinite);
     for (CornerTable::Line& line : table.along) {
       never(line);
       std::fill(line.excess.begin(), line.excess.end(), network::infinite);
@@ -334,13 +337,14 @@ std::string not_throughout(const ArrangementResult& result, double swr_limit) {
   const ConditionResult *over = nullptr, *broken = nullptr;
   for (const ConditionResult& c : result.conditions) {
     if (c.role == station::Role::accident) continue;
-    if (c.swr_high > swr_limit && (over == nullptr || c.swr_high > over->swr_high)) over = &c;
+    if (c.swr_range.high > swr_limit && (over == nullptr || c.swr_range.high > over->swr_range.high)) over = &c;
     if (!c.overloads_high.empty() &&
         (broken == nullptr || c.overloads_high.front().factor > broken->overloads_high.front().factor))
       broken = &c;
   }
   if (over != nullptr)
-    return fmt::format("with inputs off as far as stated, SWR {} in \"{}\"", swr_text(over->swr_high), over->condition);
+    return fmt::format("with inputs off as far as stated, SWR {} in \"{}\"", swr_text(over->swr_range.high),
+                       over->condition);
   if (broken != nullptr)
     return fmt::format("with inputs off as far as stated, a rating is broken in \"{}\": {}", broken->condition,
                        broken->overloads_high.front().what);
@@ -458,18 +462,22 @@ bool is_set_anew(const station::Arrangement& arrangement) {
   return station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
 }
 
-Range widened_by_steps(const Range& range) {
-  constexpr double step_margin = 0.08;  // test_uncertainty.cpp shows that it does
-  const double step = step_margin * (range.high - range.low);
-  return std::isfinite(step) ? Range{range.low - step, range.high + step} : range;
+double between_db(const Range& range_db) {
+  constexpr double share = 0.08;  // test_uncertainty.cpp shows that it does
+  const double db = share * (range_db.high - range_db.low);
+  return std::isfinite(db) ? db : 0.0;
 }
 
 void widen_by_steps(Judged& judged) {
   if (!is_set_anew(judged.settings->of().arrangement) || !judged.settings->possible()) return;
+  const auto widened = [](const Range& range_db) {
+    const double step_db = between_db(range_db);
+    return Range{range_db.low - step_db, range_db.high + step_db};
+  };
   for (ConditionResult& c : judged.result.conditions) {
-    for (Range* range : {&c.loss_range_db, &c.counted_range_db}) *range = widened_by_steps(*range);
-    if (c.radiated_range_db) c.radiated_range_db = widened_by_steps(*c.radiated_range_db);
-    if (c.path_range_db) c.path_range_db = widened_by_steps(*c.path_range_db);
+    for (Range* range : {&c.loss_range_db, &c.counted_range_db}) *range = widened(*range);
+    if (c.radiated_range_db) c.radiated_range_db = widened(*c.radiated_range_db);
+    if (c.path_range_db) c.path_range_db = widened(*c.path_range_db);
     c.loss_range_db.low = std::max(0.0, c.loss_range_db.low);
   }
   sum_up(judged);
@@ -487,7 +495,10 @@ Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& 
   result.hands = hands_of(of.arrangement);
   result.mass_kg = mass_of(of);
   result.needs_supply = kind.automatic;
-  judged.corners = {std::vector<double>(grid.size(), -network::infinite), std::vector<char>(grid.size(), char{1}), {}};
+  judged.corners = {std::vector<double>(grid.size(), -network::infinite),
+                    std::vector<char>(grid.size(), char{1}),
+                    std::vector<double>(drawn.size(), -network::infinite),
+                    {}};
   for (const Along& range : along) {
     const std::vector<double> nothing(range.value.size(), -network::infinite);
     judged.corners.along.push_back({nothing, nothing, std::vector<char>(range.value.size(), char{1})});

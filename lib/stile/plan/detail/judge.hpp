@@ -8,10 +8,11 @@
 
 namespace stile::plan::detail {
 
-/// The worst normal condition at every corner of a grid, row by row.
+/// The worst normal condition at every corner of a grid, row by row, and of every draw.
 struct CornerTable {
   std::vector<double> counted_db;
   std::vector<char> holds;
+  std::vector<double> drawn_db;  ///< counted_db of each draw, at the frequencies at which settings are searched
 
   /// The same along each of along_ranges, at the frequencies at which settings are searched.
   struct Line {
@@ -43,9 +44,9 @@ void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& 
 /// Whether uncertain inputs meet other settings: of a tuner, and of what a hand moves.
 bool is_set_anew(const station::Arrangement& arrangement);
 
-/// What is set anew goes by steps, whose peaks stand between what was tried: a range becomes 8 % wider at both ends;
-/// one without a finite width stays.
-Range widened_by_steps(const Range& range);
+/// What has steps or kinks has them between what was tried: a range becomes wider by this at both ends, 8 % of its
+/// width; 0 for one without a finite width.
+double between_db(const Range& range_db);
 
 /// Widens the ranges of losses of what is set anew. Once, when nothing more is looked at; sums up.
 void widen_by_steps(Judged& judged);
