@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
-# tests/full.sh: the checks that are too slow for every change, as root on Debian 12; about four hours on two cores
-# that do nothing else. Goes through all of them whatever fails, then prints a dated table for DEVELOPERS.md on standard
-# output. Progress goes to standard error, each check's output to build/full/. Exit status: 0 all passed, 1 not.
+# tests/full.sh [CHECK...]: the checks that are too slow for every change, as root on Debian 12; about five hours on two
+# cores that do nothing else. Goes through all of them, or through those named, whatever fails, then prints their rows of
+# the dated table in DEVELOPERS.md on standard output. Progress goes to standard error, each check's output to
+# build/full/. Exit status: 0 all passed, 1 not.
 set -euo pipefail
 cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/.."
 exec </dev/null
@@ -12,15 +13,16 @@ export STILE_WERROR=ON
 mkdir -p build/full
 date=$(date +%F)
 commit=$(git -c safe.directory='*' describe --always --dirty)
-rows=() failed=0
+wanted=" $* " rows=() failed=0
 
 check() {  # check NAME WHAT COMMAND...: a row of the table; a line of the log that ctest closes with goes into it
-  local what=$2 log=build/full/$1.log start=$SECONDS result=passed tests
+  local name=$1 what=$2 log=build/full/$name.log start=$SECONDS result=passed tests
+  [[ $wanted == '  ' || $wanted == *" $name "* ]] || return 0
   shift 2
   say "$what"
   "$@" >"$log" 2>&1 || { result="**failed**, status $?"; failed=1; say "failed, see $log"; }
   tests=$(grep -E '^[0-9]+% tests passed' "$log" | tail -n 1 || true)
-  rows+=("| $what | $result${tests:+: $tests} | $((SECONDS - start)) s |")
+  rows+=("| \`$name\` | $what | $result${tests:+: $tests} | $((SECONDS - start)) s | $date, $commit |")
 }
 
 # What runs beside a check ends with this script.
@@ -57,13 +59,13 @@ check build "gcc, warnings are errors" build
 check clang "clang optimised, warnings are errors, and its suite" cmake --workflow --preset clang
 check gallery "every chart of the gallery, byte for byte" tests/gallery/check.sh examples/gallery build/release/bin
 check asan-slow "sanitizers, the tests that are too slow there for every change" sanitized
+check faults "planted faults, each met by the test beside it" tests/faults/plant.sh
 check benchmarks "every benchmark runs, beside its target" benchmarks
 for n in 1 2 3; do check "idle-$n" "suite in random order, idle, run $n" suite_in_random_order; done
 for n in 1 2 3; do check "loaded-$n" "suite in random order, loaded cores, run $n" on_loaded_cores suite_in_random_order; done
 check other-order "bare root, test before demo, and the packages on another" \
   tests/setup/bare_root.sh --packages 'tools/setup test' 'tools/setup demo'
 
-printf 'tests/full.sh on %s at %s, %s, %d cores:\n\n' "$date" "$commit" "$(uname -m)" "$(nproc)"
-printf '| check | result | time |\n|---|---|---|\n'
+printf '| check | what | result | time on %d cores | when, at |\n|---|---|---|---|---|\n' "$(nproc)"
 printf '%s\n' "${rows[@]}"
 exit "$failed"

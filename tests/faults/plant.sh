@@ -1,10 +1,11 @@
 #!/usr/bin/env bash
-# tests/faults/plant.sh [-b SCRATCH] [FIRST [LAST]]: plants the faults of list.txt one at a time, all or those from FIRST
-# to LAST, in a copy of the sources with a build of its own (SCRATCH, by default build/faults), and runs the test that
-# stands beside each: it must pass before and fail after. A fault without a test meets every test of its room and tells
-# which ones fail: the way to find one for a new fault. Exit status: 0 all caught, 1 not.
+# tests/faults/plant.sh [-b SCRATCH] [ROOM[:N]...]: plants faults one at a time in a copy of the sources with a build of
+# its own (SCRATCH, by default build/faults) and runs the test that stands beside each: it must pass before and fail
+# after. All rooms, those named, or of a room its fault N alone. A fault without a test meets every test of its room and
+# tells which ones fail: the way to find one for a new fault. Exit status: 0 all caught, 1 not, 2 something is wrong with
+# a list or the sources as they are.
 #
-# list.txt: a record a fault, apart by an empty line; lines that begin with # are comments:
+# ROOM.txt: a record a fault; lines that begin with # are comments, empty ones are left out:
 #   the file
 #   - what stands there, in that file once
 #   + what stands there instead
@@ -15,59 +16,69 @@ root=$(cd "$here/../.." && pwd)
 scratch=$root/build/faults
 while getopts b: option; do
   case $option in
-  b) scratch=$OPTARG ;;
+  b) scratch=$(readlink -m "$OPTARG") ;;
   *) exit 2 ;;
   esac
 done
 shift $((OPTIND - 1))
-first=${1:-1} last=${2:-100000}
 say() { printf 'faults: %s\n' "$*" >&2; }
 fail() { say "$*"; exit 2; }
 
-files=() old=() new=() tests=()
-read_list() {
-  local line
+name=() file=() old=() new=() test=()
+read_list() {  # read_list ROOM [N]
+  local line n=0 list=$here/$1.txt
+  [[ -f $list ]] || fail "no list $list"
   while IFS= read -r line || [[ -n $line ]]; do
-    case $line in
-    '' | '#'*) ;;
-    '- '*) old+=("${line:2}") ;;
-    '+'*) line=${line:1} && new+=("${line# }") ;;
-    '= '*) tests+=("${line:2}") ;;
-    '=') tests+=('') ;;
-    *) files+=("$line") ;;
-    esac
-  done <"$here/list.txt"
-  [[ ${#files[@]} == "${#old[@]}" && ${#old[@]} == "${#new[@]}" && ${#new[@]} == "${#tests[@]}" ]] ||
-    fail "list.txt: ${#files[@]} files, ${#old[@]} lines before, ${#new[@]} after, ${#tests[@]} tests"
+    [[ $line == '' || $line == '#'* ]] && continue
+    local path=$line before after caught
+    IFS= read -r before && IFS= read -r after && IFS= read -r caught || fail "$1.txt ends within a record"
+    [[ $before == '- '* && $after == '+'* && $caught == '='* ]] || fail "$1.txt, after fault $n: not a record: $path"
+    n=$((n + 1))
+    [[ -n ${2:-} && $n != "${2:-}" ]] && continue
+    after=${after:1} caught=${caught:1}
+    name+=("$1:$n") file+=("$path") old+=("${before:2}") new+=("${after# }") test+=("${caught# }")
+  done <"$list"
 }
+if (($# == 0)); then
+  for list in "$here"/*.txt; do read_list "$(basename "$list" .txt)"; done
+fi
+for room; do
+  case $room in
+  *:*) read_list "${room%%:*}" "${room##*:}" ;;
+  *) read_list "$room" ;;
+  esac
+done
 
-content() { local all; all=$(cat "$1"; printf x); printf '%s' "$all"; }  # with the line breaks at its end, and an x
-
-# What must be built for a test: the program of its room, and for those of the tools all of them.
-target_of() { case $1 in tools:*) echo all_tools test_tools ;; *) echo "test_${1%%:*}" ;; esac; }
-room_of() {  # of a file, when no test is named
+content() { cat "$1" && printf x; }  # an x behind it keeps the line breaks at its end
+targets_of() {  # what must be built for a test; those of the tools run all of them
   case $1 in
-  lib/stile/*) local room=${1#lib/stile/} && echo "${room%%/*}:" ;;
+  tools:*) echo all_tools test_tools ;;
+  *) echo "test_${1%%:*}" ;;
+  esac
+}
+room_of() {
+  local room=${1#lib/stile/}
+  case $1 in
+  lib/*) echo "${room%%/*}:" ;;
   plots/*) echo plots: ;;
   tools/*) echo tools: ;;
   esac
 }
 build() { cmake --build "$scratch/build" --target "$@" >"$scratch/build.log" 2>&1; }
-run() {  # run NAME: the test of exactly that name, or all of a room for "room:"
+run() {  # the test of exactly that title, or all of a room for "room:"
   local pattern end=$
   pattern=$(sed 's/[][().*+?^$|\\{}]/\\&/g' <<<"$1")
   [[ $1 == *: ]] && end=
-  ctest --test-dir "$scratch/build" -R "^$pattern$end" --no-tests=error --timeout 300 --output-on-failure >"$scratch/test.log" 2>&1
+  ctest --test-dir "$scratch/build" -R "^$pattern$end" --no-tests=error --timeout 300 --output-on-failure \
+    >"$scratch/test.log" 2>&1
 }
 
-read_list
-((last > ${#files[@]})) && last=${#files[@]}
-say "copying sources and building them as they are, in $scratch"
+say "copying the sources and building them as they are, in $scratch"
 mkdir -p "$scratch/source"
-while IFS= read -rd '' file; do  # what is the same keeps its time, so that nothing is built twice
-  cmp -s "$root/$file" "$scratch/source/$file" && continue
-  mkdir -p "$(dirname "$scratch/source/$file")"
-  cp "$root/$file" "$scratch/source/$file"
+while IFS= read -rd '' path; do  # what is the same keeps its time: nothing is built twice
+  cmp -s "$root/$path" "$scratch/source/$path" && continue
+  mkdir -p "$(dirname "$scratch/source/$path")"
+  cp "$root/$path" "$scratch/source/$path"
 done < <(git -c safe.directory='*' -C "$root" ls-files -z)
 launcher=()
 if command -v ccache >/dev/null; then launcher=(-D CMAKE_CXX_COMPILER_LAUNCHER=ccache); fi
@@ -76,30 +87,28 @@ cmake -S "$scratch/source" -B "$scratch/build" -G Ninja -D CMAKE_BUILD_TYPE=Debu
 build all || fail "does not build, see $scratch/build.log"
 
 missed=0
-for ((n = first - 1; n < last; ++n)); do
-  source=$scratch/source/${files[n]}
+for ((n = 0; n < ${#file[@]}; ++n)); do
+  fault="${name[n]}: ${file[n]}: ${old[n]} -> ${new[n]}"
+  source=$scratch/source/${file[n]}
   before=$(content "$source")
   after=${before/"${old[n]}"/"${new[n]}"}
   rest=${before#*"${old[n]}"}
-  [[ $after != "$before" && $rest != *"${old[n]}"* ]] || fail "fault $((n + 1)): \"${old[n]}\" does not stand in ${files[n]} once"
-  test=${tests[n]:-$(room_of "${files[n]}")}
-  read -ra targets <<<"$(target_of "$test")"
-  if [[ -n ${tests[n]} ]]; then
-    build "${targets[@]}" && run "$test" || fail "fault $((n + 1)): \"$test\" fails without it, see $scratch/test.log"
+  [[ $after != "$before" && $rest != *"${old[n]}"* ]] || fail "$fault: does not stand there once"
+  wanted=${test[n]:-$(room_of "${file[n]}")}
+  read -ra targets <<<"$(targets_of "$wanted")"
+  if [[ -n ${test[n]} ]]; then
+    build "${targets[@]}" && run "$wanted" || fail "$fault: \"$wanted\" fails without it, see $scratch/test.log"
   fi
   printf '%s' "${after%x}" >"$source"
-  if ! build "${targets[@]}"; then
-    printf '%s' "${before%x}" >"$source"
-    fail "fault $((n + 1)) does not compile, see $scratch/build.log"
-  fi
-  if run "$test"; then
-    say "$((n + 1)) NOT CAUGHT: ${files[n]}: ${old[n]} -> ${new[n]} ($test)"
+  build "${targets[@]}" || { printf '%s' "${before%x}" >"$source"; fail "$fault: does not compile, see $scratch/build.log"; }
+  if run "$wanted"; then
+    say "NOT CAUGHT $fault ($wanted)"
     missed=$((missed + 1))
   else
-    say "$((n + 1)) caught: ${files[n]}: ${old[n]} -> ${new[n]} ($test)"
-    [[ -n ${tests[n]} ]] || grep -E '^[[:space:]]+[0-9]+ - ' "$scratch/test.log" | sed 's/^/  /' >&2
+    say "caught $fault ($wanted)"
+    [[ -n ${test[n]} ]] || grep -E '^[[:space:]]+[0-9]+ - ' "$scratch/test.log" | sed 's/^/  /' >&2
   fi
   printf '%s' "${before%x}" >"$source"
 done
-say "$((last - first + 1)) faults planted, $missed not caught"
+say "${#file[@]} faults planted, $missed not caught"
 ((missed == 0))
