@@ -11,6 +11,7 @@
 #   + what stands there instead
 #   = room:title of the test, as ctest lists it
 set -euo pipefail
+shopt -s nullglob
 here=$(cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")" && pwd)
 root=$(cd "$here/../.." && pwd)
 scratch=$root/build/faults
