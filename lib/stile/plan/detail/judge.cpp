@@ -462,7 +462,7 @@ bool is_set_anew(const station::Arrangement& arrangement) {
   return station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
 }
 
-double between_db(const Range& range_db) {
+double between_tries_db(const Range& range_db) {
   constexpr double share = 0.08;  // test_uncertainty.cpp shows that it does
   const double db = share * (range_db.high - range_db.low);
   return std::isfinite(db) ? db : 0.0;
@@ -471,7 +471,7 @@ double between_db(const Range& range_db) {
 void widen_by_steps(Judged& judged) {
   if (!is_set_anew(judged.settings->of().arrangement) || !judged.settings->possible()) return;
   const auto widened = [](const Range& range_db) {
-    const double step_db = between_db(range_db);
+    const double step_db = between_tries_db(range_db);
     return Range{range_db.low - step_db, range_db.high + step_db};
   };
   for (ConditionResult& c : judged.result.conditions) {

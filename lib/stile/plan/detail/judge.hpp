@@ -46,7 +46,7 @@ bool is_set_anew(const station::Arrangement& arrangement);
 
 /// What has steps or kinks has them between what was tried: a range becomes wider by this at both ends, 8 % of its
 /// width; 0 for one without a finite width.
-double between_db(const Range& range_db);
+double between_tries_db(const Range& range_db);
 
 /// Widens the ranges of losses of what is set anew. Once, when nothing more is looked at; sums up.
 void widen_by_steps(Judged& judged);
