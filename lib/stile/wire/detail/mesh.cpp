@@ -17,9 +17,17 @@ constexpr double cells_per_wavelength = 60.0;
 constexpr double cells_per_wire = 12.0;
 constexpr double growth = 0.4;  // of the size with distance from a small cell
 // Beside a person, whom a hand may join to the set, whip and wires are nearer to resonances of higher order: below this
-// wavelength cells shorten with its square, and free ends to a share of it.
+// wavelength cells shorten with its square, those of insulated wires by the share that waves on them may be shorter,
+// and free ends to a share of it.
 constexpr double carried_wavelength_m = 20.0, carried_cells_m = 22.0;
-constexpr double free_ends_per_wavelength = 4000.0;
+constexpr double insulated_wave = 0.85;
+constexpr double free_ends_per_wavelength = 6000.0;
+constexpr double beside_free_end = 2.0;  // of the distance to another wire's free end, whose charge a cell there meets
+
+/// Distances along a wire.
+struct Piece {
+  double from_m, to_m;
+};
 
 struct Break {
   double distance_m;
@@ -101,7 +109,7 @@ private:
   void cut_wire(std::size_t index) {
     const Wire& w = antenna_.wires[index];
     double largest = wavelength_m_ / cells_per_wavelength;
-    if (short_wave_) largest *= wavelength_m_ / carried_cells_m;
+    if (short_wave_) largest *= (w.insulation ? insulated_wave : 1.0) * wavelength_m_ / carried_cells_m;
     largest = std::min(largest, wire_length_m(w) / cells_per_wire) / fineness_;
     largest = std::max(largest, 4.0 * w.radius_m);
     double at = 0.0;
@@ -158,6 +166,7 @@ private:
           lump.distance_m < to - joint_m)
         breaks.push_back({lump.distance_m, 10.0 * w.radius_m});
     }
+    add_free_ends_beside(index, first, direction, {from, to}, largest, breaks);
     std::sort(breaks.begin(), breaks.end(), [](Break a, Break b) { return a.distance_m < b.distance_m; });
     std::vector<Break> merged;
     for (const Break& b : breaks) {
@@ -186,6 +195,22 @@ private:
         for (const double end : even_cuts(a.distance_m, b.distance_m, coil_cells())) add(end, 0.0, spread->coil);
       else
         for (const double end : cut(a, b, largest, growth / fineness_, max_unknowns_)) add(end, 0.0, -1);
+    }
+  }
+
+  /// A break where a free end of another wire lies so near this piece that cells there are to be shorter.
+  void add_free_ends_beside(std::size_t index, Vec3 first, Vec3 direction, Piece piece, double largest,
+                            std::vector<Break>& breaks) const {
+    for (std::size_t other = 0; other < antenna_.wires.size(); ++other) {
+      if (other == index) continue;
+      const std::vector<Vec3>& points = antenna_.wires[other].points;
+      for (const Vec3 end : {points.front(), points.back()}) {
+        const double along = dot(end - first, direction);
+        const double size =
+            std::max(beside_free_end * norm(end - first - along * direction), 4.0 * antenna_.wires[index].radius_m);
+        if (along <= joint_m || along >= piece.to_m - piece.from_m - joint_m || size >= largest) continue;
+        if (meeting(antenna_.wires, end) == 1) breaks.push_back({piece.from_m + along, size});
+      }
     }
   }
 
