@@ -7,6 +7,7 @@
 #include <string>
 
 #include <plan/stations.hpp>
+#include <stile/plan/detail/at_design.hpp>
 #include <stile/plan/detail/judge.hpp>
 #include <stile/plan/plan.hpp>
 
@@ -16,9 +17,11 @@ using namespace stile::plan::test;
 
 namespace {
 
-/// Losses of an arrangement in a condition with inputs at a corner: at the one frequency in use, by the ladder alone.
+/// An arrangement in a condition with inputs at a corner: at the one frequency in use, by the ladder alone.
 struct Losses {
   double into_antenna_db = 0.0, counted_db = 0.0, swr = 0.0;
+  std::vector<BudgetItem> budget;
+  std::vector<network::Stress> stress;
 };
 
 Losses losses_at(const plan::detail::Case& c, const plan::detail::Settings& settings, std::size_t condition,
@@ -31,9 +34,13 @@ Losses losses_at(const plan::detail::Case& c, const plan::detail::Settings& sett
   const cdouble z = plan::detail::corner_impedance(point, corner);
   const network::Ladder ladder = settings.at(condition, corner)(c.band.design_hz, z);
   const network::Evaluation e = network::evaluate(ladder, c.station.transmitter.source, c.band.design_hz, z);
+  const network::Evaluation offered =
+      plan::detail::evaluate_offered(c.station.transmitter, ladder, c.band.design_hz, z);
   const double share = plan::detail::counted_share(point, c.counted, corner);
   return {plan::detail::counted_loss_db(c.station.transmitter, e, 1.0),
-          plan::detail::counted_loss_db(c.station.transmitter, e, share), e.swr};
+          plan::detail::counted_loss_db(c.station.transmitter, e, share), e.swr,
+          plan::detail::budget(c.station.transmitter, {ladder, offered, plan::detail::corner_shares(point, corner)}),
+          offered.elements};
 }
 
 struct Count {
@@ -52,7 +59,7 @@ struct Count {
 
 /// Of each band that is stated.
 struct Drawn {
-  Count into_antenna, counted, swr, against_taken, against_best;
+  Count into_antenna, counted, swr, budget, stress, against_taken, against_best;
 };
 
 /// 2000 draws of one of 20 stations, of which those arrangements are compared that a hand sets anew, or all others.
@@ -81,8 +88,17 @@ Drawn drawn_of(unsigned seed, bool by_hand) {
         const Losses losses = losses_at(c, settings, k, corner);
         all.into_antenna.take(losses.into_antenna_db, band.arrangements[n].conditions[k].loss_range_db);
         all.counted.take(losses.counted_db, band.arrangements[n].conditions[k].counted_range_db);
-        if (!plan::detail::is_set_anew(c.arrangement))  // what is goes by steps, and its SWR jumps with them
-          all.swr.take(losses.swr, band.arrangements[n].conditions[k].swr_range);
+        if (!plan::detail::is_set_anew(c.arrangement)) {  // what is goes by steps, and these jump with them
+          const ConditionResult& stated = band.arrangements[n].conditions[k];
+          all.swr.take(losses.swr, stated.swr_range);
+          for (std::size_t i = 0; i < stated.budget.size(); ++i)
+            all.budget.take(losses.budget[i].power_w, stated.budget[i].range_w);
+          for (std::size_t i = 0; i < stated.stress_ranges.size(); ++i) {
+            all.stress.take(losses.stress[i].voltage_v_peak, stated.stress_ranges[i].voltage_v_peak);
+            all.stress.take(losses.stress[i].current_a_rms, stated.stress_ranges[i].current_a_rms);
+            all.stress.take(losses.stress[i].dissipation_w, stated.stress_ranges[i].dissipation_w);
+          }
+        }
         worst_db[n].back() = std::max(worst_db[n].back(), losses.counted_db);
       }
       if (by_hand) settings.forget();  // what a hand reaches is another with every Q
@@ -119,7 +135,11 @@ void check_drawn(bool by_hand, unsigned first, unsigned last) {
     };
     check("into the antenna", of.into_antenna);
     check("counted", of.counted);
-    if (!by_hand) check("SWR", of.swr, 0.01);  // its least is a kink that stands between what was tried
+    if (!by_hand) {
+      check("SWR", of.swr, 0.01);  // its least is a kink that stands between what was tried
+      check("budget", of.budget);
+      check("stress of parts", of.stress);
+    }
     if (of.against_taken.draws > 0) check("against what is taken", of.against_taken);
     if (of.against_best.draws > 0) check("against the best", of.against_best);
   }

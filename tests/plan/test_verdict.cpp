@@ -345,6 +345,21 @@ TEST_CASE("both figures of the far field are there whatever counts") {
   CHECK(a.radiated_range_db->low == Approx(10.0));
   CHECK(a.radiated_range_db->high == Approx(10.0 + mismatch_db + share_db));
   CHECK(a.path_range_db->high == Approx(*a.path_db + mismatch_db + share_db));
+  // The budget, with 8 % of each width at both ends: of 4.83 W into 72.5 ohm a fourteenth and a half is radiated, of 5
+  // W into 50 ohm a tenth; 18 W g/(1.1 + 0.9 g)^2 heats the ground with g times its loss, at most 4.545 W at 1.222.
+  const double into_w = 5.0 * 4.0 * 1.45 / (2.45 * 2.45);
+  const std::vector<BudgetItem>& budget = a.conditions[0].budget;
+  REQUIRE(budget.size() == 5);
+  const auto check_range = [&](std::size_t n, Spent spent, double low_w, double high_w) {
+    INFO(spent_name(spent));
+    const double step_w = 0.08 * (high_w - low_w);
+    CHECK(budget[n].spent == spent);
+    CHECK(budget[n].range_w.low == Approx(std::max(0.0, low_w - step_w)).margin(1e-4));
+    CHECK(budget[n].range_w.high == Approx(high_w + step_w).margin(2e-4));
+  };
+  check_range(0, Spent::radiated, into_w * 0.1 / 1.45, 0.5);
+  check_range(1, Spent::ground, into_w * 0.9 * 1.5 / 1.45, 18.0 * (1.1 / 0.9) / (2.2 * 2.2));
+  check_range(3, Spent::mismatch, 0.0, 5.0 - into_w);
   CHECK(a.path_range_db->high == a.counted_range_db.high);
   set_loads(s, {patterned("dry", 50.0, 0.1, 0.0)});
   CHECK_FALSE(decided(s).arrangements[0].path_db);

@@ -36,6 +36,12 @@ TEST_CASE("another Q of a coil in the whip changes the coil's part of the resist
   CHECK(0.2 * plan::detail::corner_share(point, corner) == Approx(8.0 / 44.0).epsilon(1e-12));
   corner.ground = 2.0;  // 12 ohm more
   CHECK(plan::detail::corner_impedance(point, corner).real() == Approx(56.0).epsilon(1e-12));
+  // Of 56 ohm 8 radiate as before, 4 + 20 are metal, 24 ground.
+  const load::PowerShares shares = *plan::detail::corner_shares(point, corner);
+  CHECK(shares.radiated == Approx(8.0 / 56.0).epsilon(1e-12));
+  CHECK(shares.metal == Approx(24.0 / 56.0).epsilon(1e-12));
+  CHECK(shares.coils == Approx(20.0 / 56.0).epsilon(1e-12));
+  CHECK(shares.ground == Approx(24.0 / 56.0).epsilon(1e-12));
   CHECK_THROWS_AS(loaded(0.2, 0.3, 0.4), DomainError);  // more than all metal
 }
 

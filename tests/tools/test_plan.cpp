@@ -60,7 +60,12 @@ TEST_CASE("stile-plan writes the fixed JSON keys and a budget that sums to the p
       CHECK(a.contains(key));
     }
     double sum = 0.0;
-    for (const auto& item : a["budget"]) sum += item["power_w"].get<double>();
+    for (const auto& item : a["budget"]) {
+      const double power_w = item["power_w"].get<double>();
+      sum += power_w;
+      CHECK(item["power_range_w"][0].get<double>() <= power_w);
+      CHECK(item["power_range_w"][1].get<double>() >= power_w);
+    }
     CHECK(std::abs(sum - 5.0) <= 1e-12 * 5.0);
   }
   const auto& settings = band["arrangements"][0]["settings"];

@@ -114,8 +114,13 @@ Json condition_json(const plan::ConditionResult& c, double full_w) {
   j["bandwidth_limited_by_data"] = c.bandwidth.low_is_data_edge || c.bandwidth.high_is_data_edge;
   j["loaded_q"] = c.evaluation.loaded_q;
   j["elements"] = Json::array();
-  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n)
+  for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
     j["elements"].push_back(json_element(c.ladder.elements[n], c.evaluation.elements[n]));
+    const plan::StressRange& range = c.stress_ranges[n];
+    j["elements"].back()["voltage_range_v_peak"] = json_range(range.voltage_v_peak);
+    j["elements"].back()["current_range_a_rms"] = json_range(range.current_a_rms);
+    j["elements"].back()["dissipation_range_w"] = json_range(range.dissipation_w);
+  }
   j["overloads"] = Json::array();
   for (const network::Overload& o : c.overloads) j["overloads"].push_back({{"what", o.what}, {"factor", o.factor}});
   j["budget_at_hz"] = c.evaluation.frequency_hz;
@@ -123,7 +128,8 @@ Json condition_json(const plan::ConditionResult& c, double full_w) {
   for (const plan::BudgetItem& item : c.budget) {
     j["budget"].push_back({{"where", item.where.empty() ? plan::spent_name(item.spent) : item.where},
                            {"spent", plan::spent_name(item.spent)},
-                           {"power_w", item.power_w}});
+                           {"power_w", item.power_w},
+                           {"power_range_w", json_range(item.range_w)}});
   }
   j["frequency_hz"] = c.frequency_hz;
   j["swr_along_band"] = c.swr_along_band;
@@ -494,9 +500,9 @@ std::string plan_text(const Answers& answers, bool every_condition) {
           "Transmitter {}, SWR limit {:.3g}. Each figure is the worst {}over the part of the band "
           "in use, in dB below the transmitter's full power: towards the other station (as an "
           "isotropic radiator would give it), radiated in all, into the antenna. In brackets: what {} "
-          "make of it; \"as stated\" holds only without them. Bandwidth, budgets, stress of parts and "
-          "powers without brackets are as stated only, the SWR of what is set anew as tried. A tuner is shown set as "
-          "well as its parts allow.",
+          "make of it; \"as stated\" holds only without them. Bandwidth and powers without brackets are as stated "
+          "only, budgets too (their ranges are in JSON and CSV); SWR and stress of what is set anew as tried. A tuner "
+          "is shown set as well as its parts allow.",
           print_quantity(station.transmitter.source.power_w, Unit::watt), station.transmitter.swr_limit,
           every_condition ? "" : "of all normal conditions ", off),
       0, 110);
@@ -638,7 +644,8 @@ std::string worst_csv(const std::string& where, const plan::ArrangementResult& a
 std::string budget_csv(const std::string& where, const plan::ConditionResult& c) {
   std::string text = fmt::format("# budget, {}at {} Hz", where, c.evaluation.frequency_hz);
   for (const plan::BudgetItem& item : c.budget)
-    text += fmt::format(", {} {} W", item.where.empty() ? plan::spent_name(item.spent) : item.where, item.power_w);
+    text += fmt::format(", {} {} W ({} to {})", item.where.empty() ? plan::spent_name(item.spent) : item.where,
+                        item.power_w, item.range_w.low, item.range_w.high);
   text += fmt::format("\n# along the band, {}", where);
   for (std::size_t n = 0; n < c.frequency_hz.size(); ++n)
     text += fmt::format("{}{} Hz SWR {}", n == 0 ? "" : ", ", c.frequency_hz[n], c.swr_along_band[n]);
@@ -665,12 +672,15 @@ std::string parts_csv(const plan::BandResult& band) {
       for (std::size_t n = 0; n < c.ladder.elements.size(); ++n) {
         const network::Element& e = c.ladder.elements[n];
         const network::Stress& s = c.evaluation.elements[n];
-        text += fmt::format("# element, {}{}, {} {} {}, {} V peak, {} A rms, {} W, {} J electric, {} J magnetic; "
-                            "rated {} V, {} A, {} W\n",
-                            where, e.label, network::place_name(e.place), network::kind_name(e.part),
-                            network::value_si(e.part), s.voltage_v_peak, s.current_a_rms, s.dissipation_w,
-                            s.electric_energy_j, s.magnetic_energy_j, e.rating.voltage_v_peak, e.rating.current_a_rms,
-                            e.rating.dissipation_w);
+        const plan::StressRange& range = c.stress_ranges[n];
+        text +=
+            fmt::format("# element, {}{}, {} {} {}, {} V peak ({} to {}), {} A rms ({} to {}), {} W ({} to {}), "
+                        "{} J electric, {} J magnetic; rated {} V, {} A, {} W\n",
+                        where, e.label, network::place_name(e.place), network::kind_name(e.part),
+                        network::value_si(e.part), s.voltage_v_peak, range.voltage_v_peak.low,
+                        range.voltage_v_peak.high, s.current_a_rms, range.current_a_rms.low, range.current_a_rms.high,
+                        s.dissipation_w, range.dissipation_w.low, range.dissipation_w.high, s.electric_energy_j,
+                        s.magnetic_energy_j, e.rating.voltage_v_peak, e.rating.current_a_rms, e.rating.dissipation_w);
       }
     }
     const std::string where = fmt::format("{}, {}: ", band.band.name, a.name);

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <stile/base/quantity.hpp>
 #include <stile/plan/worst_figures.hpp>
@@ -79,7 +80,8 @@ std::string budget_text(const plan::ConditionResult& c) {
   return text;
 }
 
-/// "L2 98.02 uH: 1.65 kV peak (rated 3 kV), 288 mA rms, 3.44 W (rated 4 W)" for each part of the match.
+/// "L2 98.02 uH: 1.65 kV peak (up to 1.9 kV; rated 3 kV), 288 mA rms (up to 310 mA), 3.44 W (rated 4 W)" for each part
+/// of the match: as stated, and the most wherever uncertain inputs lie where that reads otherwise.
 std::string stress_text(const plan::ConditionResult& c) {
   std::string text;
   if (c.setting.feed_turns) return text;  // the parts of an autotransformer mean something only together
@@ -87,15 +89,19 @@ std::string stress_text(const plan::ConditionResult& c) {
     const network::Element& element = c.ladder.elements[n];
     if (element.place == network::Place::cascade) continue;
     const network::Stress& stress = c.evaluation.elements[n];
-    const auto figure = [](double value, double rating, Unit unit, const char* kind) {
-      const std::string rated = std::isfinite(rating) ? " (rated " + print_quantity(rating, unit, 3) + ")" : "";
-      return print_quantity(value, unit, 3) + kind + rated;
+    const plan::StressRange& range = c.stress_ranges[n];
+    const auto figure = [](double value, double most, double rating, Unit unit, const char* kind) {
+      const std::string stated = print_quantity(value, unit, 3), high = print_quantity(most, unit, 3);
+      std::vector<std::string> also;
+      if (high != stated) also.push_back("up to " + high);
+      if (std::isfinite(rating)) also.push_back("rated " + print_quantity(rating, unit, 3));
+      return stated + kind + (also.empty() ? "" : fmt::format(" ({})", fmt::join(also, "; ")));
     };
-    text +=
-        fmt::format("{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, network::value_text(element.part),
-                    figure(stress.voltage_v_peak, element.rating.voltage_v_peak, Unit::volt, " peak"),
-                    figure(stress.current_a_rms, element.rating.current_a_rms, Unit::ampere, " rms"),
-                    figure(stress.dissipation_w, element.rating.dissipation_w, Unit::watt, ""));
+    text += fmt::format(
+        "{}{} {}: {}, {}, {}", text.empty() ? "" : "; ", element.label, network::value_text(element.part),
+        figure(stress.voltage_v_peak, range.voltage_v_peak.high, element.rating.voltage_v_peak, Unit::volt, " peak"),
+        figure(stress.current_a_rms, range.current_a_rms.high, element.rating.current_a_rms, Unit::ampere, " rms"),
+        figure(stress.dissipation_w, range.dissipation_w.high, element.rating.dissipation_w, Unit::watt, ""));
   }
   return text;
 }

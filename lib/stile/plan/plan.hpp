@@ -26,6 +26,12 @@ struct BudgetItem {
   Spent spent = Spent::radiated;
   std::string where;  ///< the part, when it is one: "L1", "cable feeder"
   double power_w = 0.0;
+  Range range_w{};  ///< wherever uncertain inputs lie; of what is set anew as tried
+};
+
+/// What a part bears wherever uncertain inputs lie; of what is set anew as tried.
+struct StressRange {
+  Range voltage_v_peak, current_a_rms, dissipation_w;
 };
 
 /// Which power counts when arrangements are compared on a band.
@@ -65,6 +71,7 @@ struct ConditionResult {
   std::optional<Range> radiated_range_db{}, path_range_db{};  ///< dB of both below the full power, wherever inputs lie
   std::optional<double> path_w;    ///< mean into the path as of an isotropic radiator, least; unknown without a pattern
   std::vector<BudgetItem> budget;  ///< where the transmitter's full power goes at the design frequency; sums to it
+  std::vector<StressRange> stress_ranges;         ///< at the design frequency, of each of the ladder's elements
   std::vector<network::Overload> overloads;       ///< worst over the part in use
   double load_voltage_v_peak = 0.0;               ///< across the antenna's terminals, worst over the part in use
   Range swr_range;                                ///< worst_swr wherever inputs lie; of what is set anew as tried

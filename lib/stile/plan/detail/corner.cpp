@@ -299,6 +299,19 @@ double corner_share(const LoadPoint& point, const Corner& corner) {
                 (1.0 / corner.whip_q - 1.0) * point.shares->coils);
 }
 
+std::optional<load::PowerShares> corner_shares(const LoadPoint& point, const Corner& corner) {
+  if (!point.shares) return std::nullopt;
+  const double all = corner_share(point, corner), coils = point.shares->coils / corner.whip_q;
+  load::PowerShares shares = *point.shares;
+  shares.radiated *= all;
+  shares.ground *= all * ground_factor(point, corner);
+  shares.metal = all * (shares.metal - shares.coils + coils);
+  shares.coils = all * coils;
+  shares.person *= all;
+  shares.lumps *= all;
+  return shares;
+}
+
 double temperature_factor(const Corner& corner, double temperature_c, double coefficient_per_k) {
   if (!corner.temperature_c) return 1.0;
   const auto resistivity = [&](double at_c) { return 1.0 + coefficient_per_k * (at_c - 20.0); };

@@ -110,6 +110,9 @@ cdouble corner_impedance(const LoadPoint& point, const Corner& corner);
 /// What becomes of the share that is radiated, and of the gain.
 double corner_share(const LoadPoint& point, const Corner& corner);
 
+/// What becomes of all shares; they add up to 1 as before. Nothing where they are not known.
+std::optional<load::PowerShares> corner_shares(const LoadPoint& point, const Corner& corner);
+
 /// A coil's loss with inputs off; resistances stated in ohms stay.
 /// @param temperature_c, coefficient_per_k  for which the Q is stated; of the metal
 network::Loss corner_loss(network::Loss loss, const Corner& corner, double temperature_c = 20.0,

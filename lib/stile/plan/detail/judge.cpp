@@ -6,6 +6,7 @@
 #include <fmt/core.h>
 
 #include <stile/network/one_port.hpp>
+#include <stile/plan/detail/at_design.hpp>
 #include <stile/plan/detail/hand.hpp>
 #include <stile/plan/detail/own_walk.hpp>
 
@@ -14,41 +15,13 @@ namespace {
 
 constexpr double same_db = 1e-6;  // a compromise makes two conditions equally bad: of these the first is the worst
 
-/// At the design frequency.
-std::vector<BudgetItem> budget(const station::Station& station, const std::optional<load::PowerShares>& shares,
-                               const network::Ladder& ladder, const network::Evaluation& e) {
-  std::vector<BudgetItem> items;
-  if (shares) {
-    items.push_back({Spent::radiated, "", e.power.delivered_w * shares->radiated});
-    items.push_back({Spent::ground, "", e.power.delivered_w * shares->ground});
-    items.push_back({Spent::metal, "", e.power.delivered_w * shares->metal});
-    if (shares->person > 0.0) items.push_back({Spent::person, "", e.power.delivered_w * shares->person});
-    if (shares->lumps > 0.0) items.push_back({Spent::lumps, "", e.power.delivered_w * shares->lumps});
-  } else {
-    items.push_back({Spent::antenna, "", e.power.delivered_w});
-  }
-  for (std::size_t n = 0; n < e.elements.size(); ++n) {
-    const network::Element& element = ladder.elements[n];
-    const bool cable = std::holds_alternative<network::TransmissionLine>(element.part);
-    if (!cable && n > 0 && ladder.elements[n - 1].label == element.label)  // one thing in several parts
-      items.back().power_w += e.elements[n].dissipation_w;
-    else
-      items.push_back({cable ? Spent::cable : Spent::match, element.label, e.elements[n].dissipation_w});
-  }
-  // Nothing below 0 by rounding.
-  items.push_back({Spent::mismatch, "", std::max(0.0, e.power.available_w - e.power.accepted_w)});
-  items.push_back({Spent::held_back, "", std::max(0.0, station.transmitter.source.power_w - e.power.available_w)});
-  std::stable_sort(items.begin(), items.end(),
-                   [](const BudgetItem& a, const BudgetItem& b) { return a.spent < b.spent; });
-  return items;
-}
-
 /// The worst of an arrangement in a condition over some frequencies.
 struct Worst {
   double loss_db = 0.0, counted_db = -network::infinite, swr = 0.0, load_voltage_v_peak = 0.0;
   std::optional<double> radiated_db = -network::infinite,
                         path_db = -network::infinite;  ///< nothing: a share is not known
   std::vector<network::Overload> overloads;
+  std::optional<AtDesign> at_design{};  ///< where the design frequency is among them
 
   void take(const Case& of, const LoadPoint& point, const Corner& corner, const network::Ladder& ladder,
             const network::Evaluation& e) {
@@ -95,8 +68,11 @@ Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std
     if (few && !std::binary_search(searched_hz.begin(), searched_hz.end(), middle.frequency_hz)) continue;
     const LoadPoint point = at_corner(middle, corner);
     const cdouble z = corner_impedance(point, corner);
-    const network::Ladder ladder = ladder_at(point.frequency_hz, z);
-    worst.take(of, point, corner, ladder, evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z));
+    network::Ladder ladder = ladder_at(point.frequency_hz, z);
+    network::Evaluation e = evaluate_offered(of.station.transmitter, ladder, point.frequency_hz, z);
+    worst.take(of, point, corner, ladder, e);
+    if (middle.frequency_hz == of.band.design_hz)
+      worst.at_design = AtDesign{std::move(ladder), std::move(e), corner_shares(point, corner)};
   }
   return worst;
 }
@@ -107,7 +83,8 @@ void widen(Range& range, double value) {
 }
 
 /// What an arrangement does somewhere in a condition, as far as its ranges go.
-void take(ConditionResult& result, Worst worst) {
+void take(ConditionResult& result, const station::Transmitter& transmitter, Worst worst) {
+  if (worst.at_design) widen_at_design(result, transmitter, *worst.at_design);
   widen(result.loss_range_db, worst.loss_db);
   widen(result.counted_range_db, worst.counted_db);
   if (result.radiated_range_db && worst.radiated_db) widen(*result.radiated_range_db, *worst.radiated_db);
@@ -162,19 +139,19 @@ void judge_corners(const Case& of, const Settings& settings, std::size_t n, cons
       table.counted_db[k] = std::max(table.counted_db[k], worst.counted_db);
       if (!worst.holds(limit)) table.holds[k] = char{0};
     }
-    take(result, std::move(worst));
+    take(result, of.station.transmitter, std::move(worst));
   }
   for (std::size_t r = 0; decides && r < where.along.size(); ++r) {
     for (std::size_t k = 0; k < where.along[r].corners.size(); ++k) {
       Worst worst = worst_at(of, settings, n, n, where.along[r].corners[k], true);
       take(table.along[r], k, worst, limit);
-      take(result, std::move(worst));
+      take(result, of.station.transmitter, std::move(worst));
     }
   }
   for (std::size_t k = 0; k < where.drawn.size(); ++k) {
     Worst worst = worst_at(of, settings, n, n, where.drawn[k], true);
     if (decides) table.drawn_db[k] = std::max(table.drawn_db[k], worst.counted_db);
-    take(result, std::move(worst));
+    take(result, of.station.transmitter, std::move(worst));
   }
 }
 
@@ -218,9 +195,7 @@ ConditionResult judge_condition(const Case& of, const Settings& settings, std::s
       least(result.path_w, e.power.delivered_w, point.path_gain);
     }
     if (f == of.band.design_hz) {
-      result.ladder = ladder;
-      result.evaluation = e;
-      result.budget = budget(of.station, point.shares, ladder, e);
+      state_at_design(result, transmitter, {ladder, e, point.shares});
     }
   }
   const network::Evaluation& e = result.evaluation;
@@ -462,23 +437,35 @@ bool is_set_anew(const station::Arrangement& arrangement) {
   return station::describe_kind(arrangement.kind).automatic || arrangement.trim != station::Trim::once;
 }
 
-double between_tries_db(const Range& range_db) {
+double between_tries(const Range& range) {
   constexpr double share = 0.08;  // test_uncertainty.cpp shows that it does
-  const double db = share * (range_db.high - range_db.low);
-  return std::isfinite(db) ? db : 0.0;
+  const double width = share * (range.high - range.low);
+  return std::isfinite(width) ? width : 0.0;
 }
 
-void widen_by_steps(Judged& judged) {
-  if (!is_set_anew(judged.settings->of().arrangement) || !judged.settings->possible()) return;
-  const auto widened = [](const Range& range_db) {
-    const double step_db = between_tries_db(range_db);
-    return Range{range_db.low - step_db, range_db.high + step_db};
+void widen_between_tries(Judged& judged) {
+  if (!judged.settings->possible()) return;
+  const auto widened = [](const Range& range) {
+    const double step = between_tries(range);
+    return Range{range.low - step, range.high + step};
+  };
+  const auto widened_size = [&](const Range& range) {
+    const Range wide = widened(range);
+    return Range{std::max(0.0, wide.low), wide.high};
   };
   for (ConditionResult& c : judged.result.conditions) {
-    for (Range* range : {&c.loss_range_db, &c.counted_range_db}) *range = widened(*range);
+    for (BudgetItem& item : c.budget) item.range_w = widened_size(item.range_w);
+    for (StressRange& stress : c.stress_ranges) {
+      for (Range* range : {&stress.voltage_v_peak, &stress.current_a_rms, &stress.dissipation_w})
+        *range = widened_size(*range);
+    }
+  }
+  if (!is_set_anew(judged.settings->of().arrangement)) return;
+  for (ConditionResult& c : judged.result.conditions) {
+    c.loss_range_db = widened_size(c.loss_range_db);
+    c.counted_range_db = widened(c.counted_range_db);
     if (c.radiated_range_db) c.radiated_range_db = widened(*c.radiated_range_db);
     if (c.path_range_db) c.path_range_db = widened(*c.path_range_db);
-    c.loss_range_db.low = std::max(0.0, c.loss_range_db.low);
   }
   sum_up(judged);
 }
@@ -526,7 +513,7 @@ void look_along(Judged& judged, std::size_t range, std::size_t k, const Corner& 
     if (judged.result.conditions[n].role == station::Role::accident) continue;
     Worst worst = worst_at(of, *judged.settings, n, n, corner, true);
     take(line, k, worst, of.station.transmitter.swr_limit);
-    take(judged.result.conditions[n], std::move(worst));
+    take(judged.result.conditions[n], of.station.transmitter, std::move(worst));
   }
 }
 

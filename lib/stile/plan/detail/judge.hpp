@@ -46,10 +46,11 @@ bool is_set_anew(const station::Arrangement& arrangement);
 
 /// What has steps or kinks has them between what was tried: a range becomes wider by this at both ends, 8 % of its
 /// width; 0 for one without a finite width.
-double between_tries_db(const Range& range_db);
+double between_tries(const Range& range);
 
-/// Widens the ranges of losses of what is set anew. Once, when nothing more is looked at; sums up.
-void widen_by_steps(Judged& judged);
+/// Widens the ranges of budgets and of what parts bear, and of losses where something is set anew. Once, when nothing
+/// more is looked at; sums up.
+void widen_between_tries(Judged& judged);
 
 /// Figures of the worst condition, whether it holds, and why; anew after look_along.
 void sum_up(Judged& judged);

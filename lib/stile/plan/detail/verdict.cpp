@@ -68,7 +68,7 @@ double kinks_db(const Verdict& v, std::size_t n) {
   const std::vector<ConditionResult>& conditions = v.result(n).conditions;
   const auto normal = std::count_if(conditions.begin(), conditions.end(),
                                     [](const ConditionResult& c) { return c.role == station::Role::normal; });
-  return normal > 1 || is_set_anew(v.station.arrangements[n]) ? between_tries_db(v.result(n).counted_range_db) : 0.0;
+  return normal > 1 || is_set_anew(v.station.arrangements[n]) ? between_tries(v.result(n).counted_range_db) : 0.0;
 }
 
 /// By how much one loses more than another: at each corner of the grid, each value along a range and each draw both in
@@ -658,7 +658,7 @@ void decide(const station::Station& station, const CornerGrid& grid, std::vector
     const auto same = [](const Pick& a, const Pick& b) { return a.taken == b.taken; };
     if (std::equal(picks.begin(), picks.end(), before.begin(), same)) break;
   }
-  for (Judged& j : judged) widen_by_steps(j);
+  for (Judged& j : judged) widen_between_tries(j);
   const auto holds = [](const Pick& p) { return p.taken.has_value(); };
   const auto some = std::count_if(picks.begin(), picks.end(), holds);
   const auto first = static_cast<std::size_t>(std::find_if(picks.begin(), picks.end(), holds) - picks.begin());
