@@ -96,3 +96,47 @@ TEST_CASE("interpolated antennas are within 0.2 dB of solved ones, 1.2 dB with a
   antennas.interpolated({2.0, {3.5}, 0});  // of the grid
   CHECK(antennas.antennas() == before);
 }
+
+TEST_CASE("what interpolation is off by at solved lengths is taken off there whole, half as much at half the grid's "
+          "distance and not at all beyond it") {
+  BriefParts parts;
+  parts.whip = R"({ length = ["2 m", "3.5 m"], radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise = R"({ wires = 1, length = ["3 m", "6 m"], radius = "0.5 mm", metal = "copper" })";
+  parts.more = "[path]\nelevation = [\"60 deg\", \"80 deg\"]\n";
+  const station::Brief brief = station::read_brief(brief_text(parts), "test");
+  const Antennas antennas(brief, brief.given.bands);
+  const station::AntennaChoice at{2.7, {4.2}, 0}, half{2.6, {4.45}, 0}, near{2.75, {4.23}, 0}, beyond{2.7, {4.7}, 0};
+  const auto at_interpolated = antennas.interpolated(at), at_solved = antennas.solved(at);
+  const auto half_plain = antennas.interpolated(half), half_corrected = antennas.interpolated(half, at);
+  const auto near_plain = antennas.interpolated(near), near_corrected = antennas.interpolated(near, at);
+  const auto near_solved = antennas.solved(near), beyond_plain = antennas.interpolated(beyond);
+  const auto whole = antennas.interpolated(at, at), none = antennas.interpolated(beyond, at);
+  REQUIRE(at_solved.size() == 2);
+  double worst_plain_db = 0.0, worst_corrected_db = 0.0;
+  for (std::size_t c = 0; c < 2; ++c) {
+    for (const double f : {7.1e6, 14.1e6}) {
+      CAPTURE(c, f);
+      const auto z = [&](const std::vector<load::Load>& loads) { return load::load_impedance(loads[c], f); };
+      const auto reflection = [&](const std::vector<load::Load>& loads) {
+        return (z(loads) - 300.0) / (z(loads) + 300.0);
+      };
+      const auto radiated = [&](const std::vector<load::Load>& loads) {
+        return load::load_shares(loads[c], f)->radiated;
+      };
+      const auto gain = [&](const std::vector<load::Load>& loads) { return load::load_path_gain(loads[c], f).value(); };
+      REQUIRE(std::abs(z(at_interpolated) - z(at_solved)) > 1e-6 * std::abs(z(at_solved)));
+      CHECK(std::abs(z(whole) - z(at_solved)) <= 1e-9 * std::abs(z(at_solved)));
+      CHECK(radiated(whole) == Approx(radiated(at_solved)).epsilon(1e-9));
+      CHECK(gain(whole) == Approx(gain(at_solved)).epsilon(1e-9));
+      const cdouble off = reflection(at_solved) - reflection(at_interpolated);
+      CHECK(std::abs(reflection(half_corrected) - reflection(half_plain) - 0.5 * off) <= 1e-9);
+      CHECK(std::abs(gain(half_corrected) - gain(half_plain) - 0.5 * (gain(at_solved) - gain(at_interpolated))) <=
+            1e-9);
+      CHECK(z(none) == z(beyond_plain));
+      worst_plain_db = std::max(worst_plain_db, difference_db(near_plain[c], near_solved[c], f));
+      worst_corrected_db = std::max(worst_corrected_db, difference_db(near_corrected[c], near_solved[c], f));
+    }
+  }
+  INFO(worst_corrected_db << " of " << worst_plain_db << " dB");
+  CHECK(worst_corrected_db <= 0.5 * worst_plain_db);
+}
