@@ -62,13 +62,12 @@ std::size_t simplest(const Verdict& v, std::vector<std::size_t> same) {
   return same.front();
 }
 
-/// What a difference takes for the steps of each of two that is set anew, and for the kinks where the worst of several
-/// conditions changes.
-double kinks_db(const Verdict& v, std::size_t n) {
+/// Whether what one loses has steps, since it is set anew, or kinks, where the worst of several conditions changes.
+bool has_kinks(const Verdict& v, std::size_t n) {
   const std::vector<ConditionResult>& conditions = v.result(n).conditions;
   const auto normal = std::count_if(conditions.begin(), conditions.end(),
                                     [](const ConditionResult& c) { return c.role == station::Role::normal; });
-  return normal > 1 || is_set_anew(v.station.arrangements[n]) ? between_tries(v.result(n).counted_range_db) : 0.0;
+  return normal > 1 || is_set_anew(v.station.arrangements[n]);
 }
 
 /// By how much one loses more than another: at each corner of the grid, each value along a range and each draw both in
@@ -98,7 +97,7 @@ Difference difference(const Verdict& v, std::size_t more, std::size_t less) {
   }
   for (std::size_t k = 0; k < v.judged[more].corners.drawn_db.size(); ++k)
     widen(v.judged[more].corners.drawn_db[k] - v.judged[less].corners.drawn_db[k]);
-  const double step_db = kinks_db(v, more) + kinks_db(v, less);
+  const double step_db = has_kinks(v, more) || has_kinks(v, less) ? between_tries(d.range_db) : 0.0;
   d.range_db = {d.range_db.low - step_db, d.range_db.high + step_db};
   return d;
 }
