@@ -455,6 +455,19 @@ TEST_CASE("overloads name the part and stand worst first") {
   CHECK_THAT(found[1].what, Contains("capacitor: ") && Contains("V peak, rated "));  // no label: the kind
   CHECK(found[2].factor == Approx(1.5));
   CHECK_THAT(found[2].what, Contains("L1: ") && Contains("V peak"));
+  // In full: invented stresses of 812.4 V, 3 A and 20 W against 500 V, 2 A and 5 W.
+  Evaluation stated;
+  stated.elements = {{3.0, 812.4, 20.0, 0.0, 0.0}, {}};
+  ladder.elements[0].rating = {500.0, 2.0, 5.0};
+  ladder.elements[1].rating = {};
+  const std::vector<Overload> all = overloads(ladder, stated);
+  REQUIRE(all.size() == 3);
+  CHECK(all[0].what == "L1: 20 W dissipated, rated 5 W");
+  CHECK(all[0].factor == 4.0);
+  CHECK(all[1].what == "L1: 812.4 V peak, rated 500 V");
+  CHECK(all[1].factor == 812.4 / 500.0);
+  CHECK(all[2].what == "L1: 3 A rms, rated 2 A");
+  CHECK(all[2].factor == 1.5);
   ladder.elements[0].rating = {coil.voltage_v_peak, coil.current_a_rms, coil.dissipation_w};
   ladder.elements[1].rating = {};
   CHECK(overloads(ladder, e).empty());  // at the rating is not above it
@@ -554,9 +567,39 @@ TEST_CASE("parts are made scaled and named") {
     CHECK(!kind_name(element.part).empty());
     CHECK(!value_text(element.part).empty());
   }
-  CHECK(value_text(Inductor{1.2e-6}) == "1.2 uH");
-  CHECK(value_text(TransmissionLine{cable("RG-58"), 2.0}) == "2 m of RG-58");
+}
+
+TEST_CASE("each kind of part has its word, its value and its text") {
+  struct Row {
+    Component part;
+    const char* kind;
+    double value_si;
+    const char* text;
+  };
+  const std::vector<Row> rows{
+      {Resistor{47.0}, "resistor", 47.0, "47 ohm"},
+      {Inductor{1.2e-6}, "inductor", 1.2e-6, "1.2 uH"},
+      {Capacitor{330e-12}, "capacitor", 330e-12, "330 pF"},
+      {FixedImpedance{{3.0, -4.0}}, "impedance", 5.0, "3-4j ohm"},  // the modulus
+      {InductorBank{{Inductor{1e-6}, Inductor{2e-6}, Inductor{4e-6}}}, "inductor bank", 7e-6, "7 uH"},
+      {CapacitorBank{{Capacitor{100e-12}, Capacitor{50e-12}}}, "capacitor bank", 150e-12, "150 pF"},
+      {Transformer{3.0}, "transformer", 3.0, "3:1"},
+      {Transformer{0.5}, "transformer", 0.5, "0.5:1"},
+      {TransmissionLine{cable("RG-58"), 2.0}, "line", 2.0, "2 m of RG-58"},
+      {TransmissionLine{Rlgc{0.0, 0.25e-6, 0.0, 100e-12}, 0.5}, "line", 0.5, "500 mm"},
+  };
+  for (const Row& row : rows) {
+    INFO(row.kind << " " << row.text);
+    CHECK(kind_name(row.part) == row.kind);
+    CHECK(std::abs(value_si(row.part) - row.value_si) <= 1e-15 * row.value_si);
+    CHECK(value_text(row.part) == row.text);
+    CHECK(std::abs(value_si(scaled(row.part, 1.5)) - 1.5 * row.value_si) <= 1e-14 * row.value_si);
+  }
+  CHECK(value_text(Inductor{1.23456e-6}, 2) == "1.2 uH");
+  CHECK(value_text(Transformer{2.0 / 3.0}) == "0.6667:1");
+  CHECK(place_name(Place::series) == "series");
   CHECK(place_name(Place::shunt) == "shunt");
+  CHECK(place_name(Place::cascade) == "cascade");
 }
 
 TEST_CASE("a result that is not finite is refused with its frequency") {
