@@ -202,6 +202,11 @@ TEST_CASE("steps to the transmitter match and pay for it") {
       CHECK(s.loss_db_practice.high < 6.0);
       CHECK((s.bandwidth_hz > 0.0) == (s.swr <= 2.0));
       if (s.kind != StepKind::none) CHECK(s.swr < b.steps.front().swr);
+      if (s.kind == StepKind::none) {  // the tap itself
+        CHECK(std::abs(s.loss_db - tap_loss_db(b.chosen())) <= 1e-9);
+        CHECK(std::abs(s.loss_db_practice.low - tap_loss_db_practice(b.chosen()).low) <= 1e-9);
+        CHECK(std::abs(s.loss_db_practice.high - tap_loss_db_practice(b.chosen()).high) <= 1e-9);
+      }
       if (s.kind == StepKind::shunt_coil) {
         // The part's own loss: power into the base over power into the coil, for its Q.
         CHECK(s.inductance_h > 0.0);
@@ -284,6 +289,16 @@ TEST_CASE("a part across the base is what the step says of it, to its bandwidth"
         return (1.0 + rho) / (1.0 - rho);
       };
       CHECK(off(s.swr, swr(f0)) <= 1e-9);
+      // Of 1 A into the coil: what the load takes, what the coil loses, and what the part across the base takes beside.
+      const double delivered = std::norm(here(1, 0) / (here(1, 1) + b.target.load_ohm)) * b.target.load_ohm.real();
+      const cdouble into = here(0, 0) - here(0, 1) * here(1, 0) / (here(1, 1) + b.target.load_ohm) +
+                           cdouble(r.contact_ohm, two_pi * f0 * r.lead_inductance_h);
+      const double conductance = (1.0 / into).real(), whole = (1.0 / input(f0)).real();
+      const double ratio = into.real() / delivered * whole / conductance;
+      const double coil_share = (into.real() - r.contact_ohm - delivered) / delivered;
+      CHECK(std::abs(s.loss_db - 10.0 * std::log10(ratio)) <= 1e-9);
+      CHECK(std::abs(s.loss_db_practice.low - 10.0 * std::log10(ratio + 0.05 * coil_share)) <= 1e-9);
+      CHECK(std::abs(s.loss_db_practice.high - 10.0 * std::log10(ratio + 0.15 * coil_share)) <= 1e-9);
       if (s.swr > 2.0) continue;
       double width_hz = 0.0;
       for (const double side : {-1.0, 1.0}) {
@@ -401,6 +416,23 @@ TEST_CASE("a search keeps its limits and finds less loss than its worst member")
   const DesignSearch none = search_design(r, tiny);
   CHECK(none.status == DesignStatus::too_few_turns);
   CHECK(none.refused == none.tried);
+}
+
+TEST_CASE("a design's defaults are those documented and its steps have their words") {
+  const DesignRequest r;
+  CHECK(r.tap_step_turns == 1.0);
+  CHECK(r.most_turns == 150.0);
+  CHECK(r.switch_ohm == 0.0);
+  CHECK(r.contact_ohm == 0.0);
+  CHECK(r.lead_inductance_h == 0.0);
+  CHECK(r.transmitter_ohm == 50.0);
+  CHECK(r.shunt_coil_q == 200.0);
+  CHECK(r.shunt_capacitor_q == 1000.0);
+  CHECK_FALSE(r.turns_stated);
+  CHECK(step_name(StepKind::none) == "none");
+  CHECK(step_name(StepKind::shunt_coil) == "shunt coil");
+  CHECK(step_name(StepKind::shunt_capacitor) == "shunt capacitor");
+  CHECK(step_name(StepKind::autotransformer) == "autotransformer");
 }
 
 TEST_CASE("a design refuses what it cannot use") {

@@ -265,6 +265,46 @@ TEST_CASE("loss resistances follow their stated laws of frequency") {
   }
 }
 
+TEST_CASE("a bank is its parts in a row or side by side, with every kind of loss") {
+  const std::vector<Loss> losses{
+      {.q = 80.0}, {.q = 120.0, .q_at_hz = 5e6}, {.q = 150.0, .q_at_hz = 20e6, .series_ohm = 0.4}};
+  InductorBank coils;
+  CapacitorBank capacitors;
+  for (std::size_t n = 0; n < losses.size(); ++n) {
+    coils.parts.push_back({1e-6 * static_cast<double>(1 + n), losses[n]});
+    capacitors.parts.push_back({100e-12 * static_cast<double>(1 + n), losses[n]});
+    capacitors.parts.back().loss.loss_tangent = 1e-3 * static_cast<double>(n);
+  }
+  for (const double f : {1.8e6, 7.1e6, 28e6}) {
+    cdouble z{}, y{};
+    Ladder row, side;
+    for (std::size_t n = 0; n < losses.size(); ++n) {
+      z += impedance(coils.parts[n], f);
+      y += 1.0 / impedance(capacitors.parts[n], f);
+      row.elements.push_back(series(coils.parts[n]));
+      side.elements.push_back(shunt(capacitors.parts[n]));
+    }
+    INFO(f);
+    CHECK(std::abs(impedance(coils, f) - z) <= 1e-13 * std::abs(z));
+    CHECK(std::abs(impedance(capacitors, f) - 1.0 / y) <= 1e-13 / std::abs(y));
+    // In a ladder: the same input, and losses and energies that are the sums over the parts.
+    const std::vector<std::pair<Ladder, Ladder>> pairs{{{{series(coils)}}, row}, {{{shunt(capacitors)}}, side}};
+    for (const auto& [bank, parts] : pairs) {
+      const Evaluation one = evaluate(bank, {}, f, {20.0, -30.0}), several = evaluate(parts, {}, f, {20.0, -30.0});
+      Stress sum;
+      for (const Stress& s : several.elements) {
+        sum.dissipation_w += s.dissipation_w;
+        sum.magnetic_energy_j += s.magnetic_energy_j;
+        sum.electric_energy_j += s.electric_energy_j;
+      }
+      CHECK(std::abs(one.z_input_ohm - several.z_input_ohm) <= 1e-12 * std::abs(one.z_input_ohm));
+      CHECK(std::abs(one.elements[0].dissipation_w - sum.dissipation_w) <= 1e-12 * sum.dissipation_w);
+      CHECK(std::abs(one.elements[0].magnetic_energy_j - sum.magnetic_energy_j) <= 1e-12 * sum.magnetic_energy_j);
+      CHECK(std::abs(one.elements[0].electric_energy_j - sum.electric_energy_j) <= 1e-12 * sum.electric_energy_j);
+    }
+  }
+}
+
 TEST_CASE("loaded Q of a matched lossless L network is half its node Q") {
   RandomLadders random(20240609);
   for (int n = 0; n < 200; ++n) {

@@ -185,6 +185,13 @@ TEST_CASE("the loss at a frequency takes the sweep's own uncertainty") {
   CHECK(within(100e-12, 0.01).uncertainty == Approx(1e-12));
 }
 
+TEST_CASE("states of a relay have their words") {
+  CHECK(relay_state_name(RelayState::works) == "works");
+  CHECK(relay_state_name(RelayState::no_change) == "does not switch");
+  CHECK(relay_state_name(RelayState::open) == "open");
+  CHECK(relay_state_name(RelayState::other_value) == "another value");
+}
+
 TEST_CASE("a bank's readings come from a table") {
   const RelayTable t =
       read_relays("relay,frequency_mhz,inductance_h,r_ohm,x_ohm\n,7,,0.4,2\nK1,7,1e-7,0.4,6.4\n", "bank.csv");

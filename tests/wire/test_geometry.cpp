@@ -177,11 +177,11 @@ TEST_CASE("cautions of the thin-wire model begin where they say") {
   CHECK(cautions(monopole(30.1, 0.002)) == 1);
   CHECK(cautions(monopole(0.0301, 0.002, 0.005)) == 0);
   CHECK(cautions(monopole(0.0299, 0.002, 0.005)) == 1);
-  // Two rods of 1 mm radius side by side: four radii between their axes.
+  // A rod of 0.5 mm beside one of 1 mm: four radii of the thicker between their axes.
   Antenna a = monopole(2.4, 0.001);
   for (const double x_m : {0.00401, 0.00399}) {
     a.wires.resize(1);
-    a.wires.push_back(bare({{x_m, 0, 1.0}, {x_m, 0, 2.0}}, 0.001, {}, "beside"));
+    a.wires.push_back(bare({{x_m, 0, 1.0}, {x_m, 0, 2.0}}, 0.0005, {}, "beside"));
     CHECK(cautions(a) == (x_m < 0.004 ? 1U : 0U));
   }
 }
