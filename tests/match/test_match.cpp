@@ -450,6 +450,22 @@ TEST_CASE("sensitivity is the SWR with a part one percent off") {
   }
 }
 
+TEST_CASE("a request's defaults are those documented") {
+  const MatchRequest r;
+  CHECK(r.form == Form::l);
+  CHECK(r.freedom == Freedom::least_loss);
+  CHECK(r.swr_limit == 2.0);
+  CHECK(r.source.z_ohm == cdouble(50.0, 0.0));
+  CHECK(r.source.power_w == 1.0);
+  CHECK(r.stock.least_inductance_h == 10e-9);
+  CHECK(r.stock.most_inductance_h == 200e-6);
+  CHECK(r.stock.least_capacitance_f == 2e-12);
+  CHECK(r.stock.most_capacitance_f == 20e-9);
+  CHECK(r.stock.inductor_self_capacitance_f == 0.0);
+  CHECK(std::isinf(r.stock.inductor_loss.q));
+  CHECK(r.stock.capacitor_loss.loss_tangent == 0.0);
+}
+
 TEST_CASE("requests outside their range are refused") {
   const MatchRequest good = request(Form::t, 7.1e6, 50.0, 20.0);
   const auto refused = [&](const auto& change, const char* words) {

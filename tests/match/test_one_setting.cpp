@@ -595,6 +595,15 @@ TEST_CASE("of equal settings the one with fewer parts, then lower indices, is ta
   CHECK(found.worst_loss_db == 0.0);
 }
 
+TEST_CASE("a job's defaults are those documented") {
+  const SettingJob job;
+  CHECK(job.swr_limit == 2.0);
+  CHECK(job.gap_db == 0.01);
+  CHECK(job.most_boxes == 200000);
+  CHECK_FALSE(job.must_hold);
+  CHECK(job.foldback.empty());
+}
+
 TEST_CASE("a search for one setting refuses what is out of range and says it") {
   const SettingSpace space = l_network_space({7.1e6}, {});
   SettingJob job;

@@ -47,6 +47,15 @@ TEST_CASE("a kind without a series stays as it is") {
   CHECK((c == 470e-12 || c == 680e-12));
 }
 
+TEST_CASE("tolerances are by default 5 % of both kinds in 2000 draws against SWR 2") {
+  const Tolerances t;
+  CHECK(t.inductor == 0.05);
+  CHECK(t.capacitor == 0.05);
+  CHECK(t.swr_limit == 2.0);
+  CHECK(t.samples == 2000);
+  CHECK(t.seed == 1);
+}
+
 TEST_CASE("without tolerance nothing spreads") {
   Tolerances none;
   none.inductor = none.capacitor = 0.0;

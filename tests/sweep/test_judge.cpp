@@ -55,6 +55,32 @@ TEST_CASE("every kind of finding has its word") {
   for (const auto& [kind, word] : words) CHECK(finding_name(kind) == word);
 }
 
+TEST_CASE("a judgement and a one-port have the defaults documented") {
+  const JudgeOptions o;
+  CHECK(o.above_one == AboveOne::cut);
+  CHECK(o.reference_error == 0.0);
+  CHECK(o.instrument_error == 0.0);
+  CHECK_FALSE(o.keep_open);
+  CHECK_FALSE((o.reference_ohm || o.band_low_hz || o.band_high_hz));
+  CHECK(OnePort{}.reference_ohm == 50.0);
+}
+
+TEST_CASE("what a sweep becomes as a load tells what was odd about it") {
+  // A point of negative resistance is left out; a caveat of a line and one of the whole file.
+  OnePort port;
+  port.name = "a.s1p";
+  port.frequency_hz = {7e6, 7.1e6, 7.2e6};
+  port.z_ohm = {{10.0, -5.0}, {-1.0, 0.0}, {12.0, 5.0}};
+  port.uncertainty_ohm = {0.1, 0.1, 0.1};
+  port.caveats = {{FindingKind::jump, 7, 7.1e6, 1, "a jump"}, {FindingKind::cable, 0, 0.0, 3, "a cable"}};
+  const load::Load load = to_load(port, 1.15);
+  CHECK(load.name == "a.s1p");
+  CHECK(load::load_impedance(load, 7e6) == cdouble(10.0, -5.0));
+  CHECK(std::abs(load::load_impedance(load, 7.1e6) - cdouble(11.0, 0.0)) <= 1e-9);
+  CHECK(load.reading_warnings == std::vector<std::string>{"a.s1p: 1 point with |S11| > 1 left out",
+                                                          "a.s1p:7: jump: a jump", "a.s1p: cable: a cable"});
+}
+
 TEST_CASE("thresholds of a judgement are where they are said to be") {
   const auto f = steps(5e6, 10e6, 51);
   const auto resistor = [&](double s) {

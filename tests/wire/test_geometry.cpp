@@ -168,6 +168,38 @@ TEST_CASE("cautions of the thin-wire model") {
   CHECK(solve_antenna(narrow, perfect_ground(), 7e6).cautions[0].find("two radii") != std::string::npos);
 }
 
+TEST_CASE("wires, coils, lumps, feed and solver have the defaults documented") {
+  const Wire wire;
+  CHECK(wire.radius_m == 0.001);
+  CHECK(wire.relative_permeability == 1.0);
+  CHECK_FALSE((wire.conductivity_s_m || wire.insulation || wire.person || wire.set));
+  CHECK(Insulation{}.relative_permittivity == 2.3);
+  const WireCoil coil;
+  CHECK(coil.length_m == 0.02);
+  CHECK(coil.q == 200.0);
+  CHECK(coil.self_capacitance_f == 0.0);
+  const WireLump lump;
+  CHECK(lump.resistance_ohm == 0.0);
+  CHECK((std::isinf(lump.capacitance_f) && std::isinf(lump.q)));
+  const Feed feed;
+  CHECK(feed.gap_m == 0.01);
+  CHECK(feed.base_capacitance_f == 0.0);
+  CHECK(std::isinf(feed.base_leakage_ohm));
+  const SolveOptions solve;
+  CHECK(solve.fineness == 1.0);
+  CHECK(solve.method == GroundMethod::rigorous);
+  CHECK(solve.max_unknowns == 2000);
+  CHECK_FALSE(solve.every_point);
+  // R + j w L + w L/Q + 1/(j w C), worked by hand at 1/(2 pi) MHz: 5 + 100/50 + j (100 - 40) ohm through 100 uH and
+  // 25 nF.
+  Antenna a = whip_with_wire();
+  const double f = 1e6 / (2.0 * pi);
+  a.lumps.push_back({1, 0.0, 5.0, 100e-6, 25e-9, 50.0});
+  const cdouble with = solve_antenna(a, ground_by_name("average"), f).antenna_ohm;
+  a.lumps[0] = {1, 0.0, 7.0, 60e-6};
+  CHECK(std::abs(with - solve_antenna(a, ground_by_name("average"), f).antenna_ohm) <= 1e-9 * std::abs(with));
+}
+
 TEST_CASE("cautions of the thin-wire model begin where they say") {
   // A hundredth of the wavelength: 29.979 mm at 100 MHz. Ten wavelengths: 29.979 m. Fifteen radii of 2 mm: 30 mm.
   const auto cautions = [](const Antenna& a) { return thin_wire_cautions(a, 100e6).size(); };
