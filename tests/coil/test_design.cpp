@@ -406,6 +406,8 @@ TEST_CASE("a search keeps its limits and finds less loss than its worst member")
   const double turn_m = s.best.winding.diameter_m, best_wire_m = s.best.winding.wire.diameter_m;
   CHECK(std::any_of(space.former_diameter_m.begin(), space.former_diameter_m.end(),
                     [&](double former_m) { return std::abs(former_m + best_wire_m - turn_m) <= 1e-12; }));
+  const double ratio = best_wire_m / s.best.winding.sections.front().pitch_m;
+  CHECK((std::abs(ratio - 0.5) <= 1e-12 || std::abs(ratio - 0.75) <= 1e-12));
   DesignSpace light = space;
   light.heaviest_kg = 0.99 * wire_mass_kg(s.best.winding);
   const DesignSearch lighter = search_design(r, light);

@@ -218,6 +218,34 @@ TEST_CASE("set and person are drawn as documented, worked by hand") {
   CHECK(hand.changes.back() == "the right hand is on the set through 300 ohm, the arm inside");
 }
 
+TEST_CASE("whip and wire stand where each condition puts them, worked by hand") {
+  // 2.4 m leaning by 30 degrees: 1.2 m aside and 2.078461 m up from 1.2 m; away from the wire, beside a person to the
+  // left. The wire of 6.7 m slopes over (1.2^2 + 1.18^2)^0.5 = 1.682974 m and lies on for the rest.
+  const auto near = [](Vec3 p, Vec3 q) {
+    return std::abs(p.x_m - q.x_m) + std::abs(p.y_m - q.y_m) + std::abs(p.z_m - q.z_m) <= 1e-5;
+  };
+  for (const bool person : {false, true}) {
+    WhipSet w = usual();
+    if (person) w.person = PersonBody{};
+    const WireCase leaning = whip_condition(w, WhipCondition::leaning);
+    CHECK(near(leaning.antenna.wires[0].points[1], person ? Vec3{0.0, 1.2, 3.278461} : Vec3{-1.2, 0.0, 3.278461}));
+    CHECK(leaning.changes == std::vector<std::string>{"the whip leans by 30 degrees"});
+    CHECK(near(whip_condition(w, WhipCondition::trailing_usual).antenna.wires[0].points[1], {0.0, 0.0, 3.6}));
+  }
+  const WireCase lifted = whip_condition(usual(), WhipCondition::lifted);
+  REQUIRE(lifted.antenna.wires[1].points.size() == 2);
+  CHECK(near(lifted.antenna.wires[1].points[1], {6.7, 0.0, 1.2}));
+  CHECK(lifted.changes == std::vector<std::string>{"wire \"counterpoise\" is level at 1.2 m"});
+  const WireCase usual_ground = whip_condition(usual(), WhipCondition::trailing_usual);
+  REQUIRE(usual_ground.antenna.wires[1].points.size() == 3);
+  CHECK(near(usual_ground.antenna.wires[1].points[1], {1.2, 0.0, 0.02}));
+  CHECK(near(usual_ground.antenna.wires[1].points[2], {6.217026, 0.0, 0.02}));
+  // On water it lies five radii of 1 mm high, as near as the solver allows.
+  const WireCase water = whip_condition(usual(), WhipCondition::on_water);
+  CHECK(near(water.antenna.wires[1].points[1], {1.2, 0.0, 0.005}));
+  CHECK(whip_condition(usual(), WhipCondition::torn_off).antenna.wires[1].name == "frame");
+}
+
 TEST_CASE("a trailing wire is drawn as long as it is stated, with what runs back and what is coiled") {
   for (const double back_m : {0.0, 1.0, 2.0}) {
     for (const double coiled_m : {0.0, 0.8}) {
