@@ -280,6 +280,20 @@ TEST_CASE("every share is interpolated for itself, coils as a part of metal") {
   CHECK(std::abs(s.person - 0.07) <= 1e-12);
   CHECK(std::abs(s.lumps - 0.13) <= 1e-12);
   CHECK(std::abs(s.coils - 0.15) <= 1e-12);
+  // Of cubics the sum is not 1 between samples; what is scaled is all of it, so that coils that are all of the metal
+  // stay all of it.
+  std::vector<PowerShares> all;
+  const std::vector<double> radiated{0.1, 0.4, 0.2, 0.5, 0.3}, metal{0.6, 0.3, 0.2, 0.1, 0.5};
+  for (std::size_t n = 0; n < 5; ++n)
+    all.push_back({radiated[n], metal[n], 1.0 - radiated[n] - metal[n], 0.0, 0.0, metal[n]});
+  const Load curved{
+      "", "", make_sampled_load({7.0e6, 7.1e6, 7.2e6, 7.3e6, 7.4e6}, std::vector<cdouble>(5, 10.0), all), {}};
+  for (double f = 7.01e6; f < 7.4e6; f += 1.7e4) {
+    const PowerShares at = load_shares(curved, f).value();
+    INFO(f);
+    CHECK(std::abs(at.coils - at.metal) <= 1e-12);
+    CHECK(std::abs(at.radiated + at.metal + at.ground - 1.0) <= 1e-12);
+  }
   // Coils cannot take more than metal does, nor less than nothing.
   for (const double coils : {0.41, -0.01}) {
     PowerShares wrong = low;

@@ -305,6 +305,16 @@ TEST_CASE("a bank is its parts in a row or side by side, with every kind of loss
   }
 }
 
+TEST_CASE("loaded Q counts what the load stores, worked by hand") {
+  // 2 w W over power: a reactance X in series stores X |I|^2/(2 w), power is lost in 50 ohm of the source and 10 ohm.
+  for (const double x : {120.0, -120.0})
+    CHECK(std::abs(evaluate({}, {50.0, 1.0}, 7.1e6, {10.0, x}).loaded_q - 2.0) <= 1e-12);
+  const double w = two_pi * 7.1e6;
+  const Ladder coil{{series(Inductor{60.0 / w})}};
+  CHECK(std::abs(evaluate(coil, {50.0, 1.0}, 7.1e6, {10.0, 120.0}).loaded_q - 3.0) <= 1e-12);   // 180 of 60 ohm
+  CHECK(std::abs(evaluate(coil, {50.0, 1.0}, 7.1e6, {10.0, -150.0}).loaded_q - 2.5) <= 1e-12);  // the larger: 150
+}
+
 TEST_CASE("loaded Q of a matched lossless L network is half its node Q") {
   RandomLadders random(20240609);
   for (int n = 0; n < 200; ++n) {

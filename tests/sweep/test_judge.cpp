@@ -108,6 +108,13 @@ TEST_CASE("thresholds of a judgement are where they are said to be") {
     for (int i = 0; i < 20; ++i) text += fmt::format(fmt::runtime(format), 7.0 + 0.01 * i, 12.345, -300.0 + 1.57 * i);
     return has(judge(read_sweep_text(text, "a.csv")).findings, FindingKind::rounding);
   };
+  const auto reflection = [](const char* format) {
+    std::string text = "# MHz S RI R 50\n";
+    for (int i = 0; i < 20; ++i) text += fmt::format(fmt::runtime(format), 7.0 + 0.01 * i, 0.1234, 0.2345 + 0.0123 * i);
+    return has(judge(read_sweep_text(text, "a.s1p")).findings, FindingKind::rounding);
+  };
+  CHECK_FALSE(reflection("{:.2f} {:.4f} {:.4f}\n"));
+  CHECK(reflection("{:.2f} {:.2f} {:.2f}\n"));
   CHECK_FALSE(rounded("frequency_mhz,r_ohm,x_ohm\n", "{:.2f},{:.1f},{:.1f}\n"));
   CHECK(rounded("frequency_mhz,r_ohm,x_ohm\n", "{:.2f},{:.0f},{:.0f}\n"));
 }
