@@ -47,5 +47,8 @@ TEST_CASE("several faults of a text stand in the order of their places, a line e
   CHECK(two.where.line == 3);
   CHECK(std::string(two.what()) == "net.toml:3:9: a\nnet.toml:7:1: b");
   CHECK(two.faults[1].where.line == 7);
+  const stile::ParseErrors line({ParseError({"b", 3, 9}, "z"), ParseError({"a", 4, 1}, "y"),
+                                 ParseError({"a", 3, 9}, "x"), ParseError({"a", 3, 2}, "w")});
+  CHECK(std::string(line.what()) == "a:3:2: w\na:3:9: x\na:4:1: y\nb:3:9: z");
   CHECK_THROWS_AS(stile::ParseErrors({}), DomainError);
 }

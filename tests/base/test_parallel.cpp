@@ -1,7 +1,9 @@
 #include <catch2/catch.hpp>
 
 #include <atomic>
+#include <chrono>
 #include <stdexcept>
+#include <thread>
 #include <vector>
 
 #include <stile/base/errors.hpp>
@@ -44,4 +46,20 @@ TEST_CASE("what work throws arrives when every thread has ended, and one thread 
     if (threads == 1) CHECK(begun == 11);  // with more, the others may be through before it is caught
   }
   CHECK_THROWS_AS(in_blocks(10, 0, 1, [](std::size_t, std::size_t) {}), DomainError);
+}
+
+TEST_CASE("a thread beside the one that failed ends after its block") {
+  std::atomic<bool> thrown{false};
+  std::atomic<int> begun{0};
+  const auto work = [&](std::size_t first, std::size_t) {
+    ++begun;
+    if (first == 0) {
+      thrown = true;
+      throw std::runtime_error("the first");
+    }
+    while (!thrown) std::this_thread::yield();
+    std::this_thread::sleep_for(std::chrono::milliseconds(1));
+  };
+  CHECK_THROWS_WITH(in_blocks(400, 1, 2, work), "the first");
+  CHECK(begun < 200);  // all 400 take 0.4 s where nobody is told
 }

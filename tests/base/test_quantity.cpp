@@ -353,6 +353,19 @@ TEST_CASE("no prefix is printed that cannot be read") {
   CHECK(print_quantity(0.0, Unit::one) == "0");
 }
 
+TEST_CASE("a power of ten is written below 1e-5 and from 1e9 on") {
+  CHECK(print_quantity(1e-5, Unit::one) == "0.00001");
+  CHECK(print_quantity(1.25e-5, Unit::one) == "0.0000125");
+  CHECK(print_quantity(9.9e-6, Unit::one) == "9.9e-6");
+  CHECK(print_quantity(2e-6, Unit::decibel) == "2e-6 dB");
+  CHECK(print_quantity(999999999.0, Unit::one, 9) == "999999999");
+  CHECK(print_quantity(123.4e6, Unit::one) == "123400000");
+  CHECK(print_quantity(1e9, Unit::one) == "1e9");
+  CHECK(print_quantity(1.5e9, Unit::one) == "1.5e9");
+  CHECK(print_quantity(3e18, Unit::hertz) == "3e9 GHz");
+  CHECK(print_impedance({1e-5, -1e9}) == "0.00001-1e9j");
+}
+
 TEST_CASE("lengths are printed without centimetres and feet") {
   CHECK(print_quantity(0.024, Unit::metre) == "24 mm");
   CHECK(print_quantity(2.4384, Unit::metre) == "2.438 m");

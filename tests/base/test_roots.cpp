@@ -147,6 +147,19 @@ TEST_CASE("a jump is not taken for a root") {
   CHECK(find_root([](double x) { return std::atan2(std::sin(x), std::cos(x)); }, 2.0, 4.0).status == RootStatus::pole);
 }
 
+TEST_CASE("a step that is small against the bracket's values is no root either") {
+  // Worked by hand: 10 (x - 0.3) -+ 0.05 spans 13.05 + 17.05 from -1 to 2 and keeps 0.1 of it, 3.3e-3.
+  const auto step = [](double x) { return 10.0 * (x - 0.3) + (x < 0.3 ? -0.05 : 0.05); };
+  CHECK(find_root(step, -1.0, 2.0).status == RootStatus::pole);
+}
+
+TEST_CASE("a pole is told within a bracket of a few doubles") {
+  // The pole lies between two neighbouring doubles: of 7 steps to each side the values grow from 0.15 to 1.7 and 2.5.
+  const double ulp = std::nextafter(0.3, 1.0) - 0.3;
+  const auto f = [&](double x) { return 1.0 / ((x - 0.3) / ulp + 0.4); };
+  CHECK(find_root(f, 0.3 - 7.0 * ulp, 0.3 + 7.0 * ulp).status == RootStatus::pole);
+}
+
 TEST_CASE("too few evaluations end as no convergence and keep what was reached") {
   const auto f = [](double x) { return std::exp(x) - 5.0; };
   for (int limit : {2, 3, 6, 10}) {

@@ -58,6 +58,8 @@ TEST_CASE("pressure of the standard atmosphere, and density at a temperature") {
 TEST_CASE("a wire glows at the field of Peek's law") {
   CHECK(corona_field_v_m_peak(0.01, 1.0) ==
         Approx(3.903e6));  // 30 (1 + 0.301) kV/cm at 1 cm, by hand; the law from memory
+  // By hand: 30 * 0.7 (1 + 0.301/sqrt(0.7 * 0.05)) = 21 * 2.608912 = 54.7872 kV/cm at 0.5 mm in air of density 0.7.
+  CHECK(std::abs(corona_field_v_m_peak(0.5e-3, 0.7) - 5.47872e6) <= 10.0);
   CHECK(corona_field_v_m_peak(0.001, 0.7) < corona_field_v_m_peak(0.001, 1.0));
   CHECK_THROWS_AS(corona_field_v_m_peak(0.0, 1.0), DomainError);
 }

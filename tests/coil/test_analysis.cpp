@@ -230,6 +230,79 @@ TEST_CASE("voltages grow from the grounded end") {
   CHECK(std::abs(std::abs(point.turn_current_a.back()) - 1.0) <= 0.05);
 }
 
+TEST_CASE("the charge at each node is what the currents beside it differ by") {
+  // At a node the current that comes less the one that goes is j omega q, at the tap less the 1 A that leaves there.
+  Winding winding = plain_winding(12, 0.04, 0.002, 0.001);
+  winding.former = former("PMMA");
+  winding.former.field_share = 0.3;
+  const CoilModel model = coil_model(winding);
+  const double f = 9e6;
+  const CoilPoint point = analyse(model, solve_turns(model, f), tapped(winding, 8, Unused::open, Grounded::from));
+  REQUIRE(point.nodes.size() == 13);
+  REQUIRE(point.turn_current_a.size() == 12);
+  for (std::size_t k = 1; k < 13; ++k) {
+    const cdouble comes = point.turn_current_a[k - 1], goes = k < 12 ? point.turn_current_a[k] : 0.0;
+    INFO("node " << k);
+    CHECK(off(two_pi * f * point.nodes[k].charge_c, std::abs(comes - goes - (k == 8 ? 1.0 : 0.0))) <= 1e-7);
+  }
+}
+
+TEST_CASE("the wire of all nodes is the wire of the winding") {
+  for (const double turns : {5.0, 5.5, 12.25}) {
+    Winding winding = plain_winding(turns, 0.04, 0.002, 0.001);
+    winding.sections.push_back({0.04, 3.0, 0.003, 0.0});
+    const CoilPoint point = analyse(winding, whole(winding), 7e6);
+    double sum_m = 0.0;
+    for (const NodeState& node : point.nodes) sum_m += node.wire_m;
+    INFO(turns << " turns");
+    CHECK(off(sum_m, wire_length_m(winding)) <= 1e-12);
+    // Half a turn at an end, whole ones between, nothing at a cut.
+    const double turn_m = std::hypot(pi * 0.04, 0.002);
+    CHECK(off(point.nodes[0].wire_m, 0.5 * turn_m) <= 1e-12);
+    CHECK(off(point.nodes[1].wire_m, turn_m) <= 1e-12);
+  }
+  const Winding winding = plain_winding(8.0, 0.04, 0.002, 0.001);
+  const CoilPoint cut = analyse(winding, tapped(winding, 5.25, Unused::open), 7e6);
+  REQUIRE(cut.nodes.size() == 10);
+  CHECK(cut.nodes[6].place.turn == 5.25);
+  CHECK(cut.nodes[6].wire_m == 0.0);
+  CHECK(cut.nodes[6].charge_c == 0.0);
+  // The turn that is cut shows the larger of its two currents: 1 A comes to the tap, next to nothing goes on.
+  CHECK(std::abs(std::abs(cut.turn_current_a[5]) - 1.0) <= 0.05);
+  CHECK(std::abs(cut.turn_current_a[6]) < 0.05);
+}
+
+TEST_CASE("Q at the terminals has practice in the winding and not in the former, worked by hand") {
+  // 3+200j ohm of which the former has 0.5: 2.5 ohm of winding are 2.625 to 2.875 in practice.
+  CoilPoint p;
+  p.frequency_hz = 7e6;
+  p.self_resonance_hz = 20e6;
+  p.z_ohm = {3.0, 200.0};
+  p.former_loss_ohm = 0.5;
+  CHECK(off(terminal_q(p).low, 200.0 / 3.375) <= 1e-14);
+  CHECK(off(terminal_q(p).high, 200.0 / 3.125) <= 1e-14);
+  p.self_resonance_hz = 0.0;  // not found: nothing speaks against it
+  CHECK(off(terminal_q(p).high, 64.0) <= 1e-14);
+  p.self_resonance_hz = 7e6;
+  CHECK(terminal_q(p).low == 0.0);
+  CHECK(terminal_q(p).high == 0.0);
+  p.self_resonance_hz = 20e6;
+  p.z_ohm = {3.0, -200.0};
+  CHECK(terminal_q(p).high == 0.0);
+}
+
+TEST_CASE("a coil is near its resonance from half of it on") {
+  const Winding winding = plain_winding(14, 0.04, 0.002, 0.0012);
+  const CoilModel model = coil_model(winding);
+  const double f0 = self_resonance_hz(model, solve_turns(model, 10e6), whole(winding));
+  for (const double y : {0.3, 0.49, 0.51, 0.97, 1.03, 1.5}) {
+    const CoilPoint point = analyse(model, solve_turns(model, y * f0), whole(winding));
+    INFO(y);
+    CHECK(coil::warns(point, PointWarningKind::near_resonance) == (y > 0.5 && y < 1.0));
+    CHECK(coil::warns(point, PointWarningKind::above_resonance) == (y > 1.0));
+  }
+}
+
 TEST_CASE("analysis refuses connections that make no sense") {
   const Winding winding = plain_winding(10, 0.04, 0.002, 0.001);
   const CoilModel model = coil_model(winding);

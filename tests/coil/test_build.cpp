@@ -19,7 +19,9 @@ TEST_CASE("a build sheet has every mark in its place") {
   CHECK(off(b.outer_diameter_m, 0.042) <= 1e-12);
   CHECK(off(b.winding_length_m, 0.0435 + 0.001) <= 1e-12);
   CHECK(off(b.cut_length_m, b.wire_length_m + 0.4) <= 1e-12);
-  CHECK(b.mass_kg > wire_mass_kg(winding));
+  // Copper of 1 mm, 8890 kg/m3: pi/4 mm2 times that for each metre of the cut wire.
+  CHECK(off(b.mass_kg, b.cut_length_m * 0.25e-6 * pi * 8890.0) <= 1e-12);
+  CHECK(off(b.hole_diameter_m, 0.0012) <= 1e-12);
   REQUIRE(b.turns.size() == 17);
   REQUIRE(b.holes.size() == 4);
   REQUIRE(b.taps.size() == 2);

@@ -134,6 +134,20 @@ TEST_CASE("the equation for a coil part-way out gives its printed example and it
   CHECK_THROWS_AS(offcentre_loading_reactance_ohm(7.1e6, 3.0, 3.0, 0.002), DomainError);
 }
 
+TEST_CASE("the resistance of a row of wires is skin effect and cross field, worked by hand") {
+  // Terman, Radio Engineers' Handbook, 1943, table 18 at x = 4 (radius over depth 2.8284): R/R0 1.678, G 0.5842; of two
+  // wires u = 1, of three (1.5^2 + 0 + 1.5^2)/3 = 1.5.
+  const double y = 4.0 / std::sqrt(2.0);
+  CHECK(off(row_loss_factor(2), 1.0) <= 1e-14);
+  CHECK(off(row_loss_factor(3), 1.5) <= 1e-14);
+  CHECK(row_loss_factor(1) == 0.0);
+  CHECK(std::abs(butterworth_resistance_ratio(1, 0.5, y) - 1.678) <= 1e-3);
+  const double g = butterworth_resistance_ratio(2, 0.5, y) - butterworth_resistance_ratio(1, 0.5, y);
+  CHECK(std::abs(g - 0.25 * 0.5842) <= 0.25 * 1e-4);
+  CHECK(off(butterworth_resistance_ratio(3, 0.8, y) - butterworth_resistance_ratio(1, 0.8, y), 1.5 * 0.64 / 0.25 * g) <=
+        1e-12);
+}
+
 TEST_CASE("closed forms refuse what is no coil") {
   CHECK_THROWS_AS(current_sheet_inductance_h(0.0, 0.04, 0.1), DomainError);
   CHECK_THROWS_AS(rosa_inductance_h(10.0, 0.04, 0.001, 0.002, false), DomainError);

@@ -202,6 +202,11 @@ TEST_CASE("steps to the transmitter match and pay for it") {
       CHECK(s.loss_db_practice.high < 6.0);
       CHECK((s.bandwidth_hz > 0.0) == (s.swr <= 2.0));
       if (s.kind != StepKind::none) CHECK(s.swr < b.steps.front().swr);
+      if (s.kind == StepKind::none) {  // the tap itself
+        CHECK(std::abs(s.loss_db - tap_loss_db(b.chosen())) <= 1e-9);
+        CHECK(std::abs(s.loss_db_practice.low - tap_loss_db_practice(b.chosen()).low) <= 1e-9);
+        CHECK(std::abs(s.loss_db_practice.high - tap_loss_db_practice(b.chosen()).high) <= 1e-9);
+      }
       if (s.kind == StepKind::shunt_coil) {
         // The part's own loss: power into the base over power into the coil, for its Q.
         CHECK(s.inductance_h > 0.0);
@@ -243,6 +248,128 @@ TEST_CASE("bandwidth of the bare coil follows from its slope") {
   CHECK(off(b.steps.front().bandwidth_hz, std::sqrt(2.0) * r.transmitter_ohm / slope) <= 0.03);
 }
 
+TEST_CASE("a part across the base is what the step says of it, to its bandwidth") {
+  // Second route: the coil's two-port between base and tap from place_impedance_ohm, straight between two neighbouring
+  // frequencies, the load with its slope, the part by its own law: w L (j + 1/Q), and w C (j + 1/Q) across.
+  DesignRequest r = request(0.25);
+  r.shunt_coil_q = 8.0;
+  r.shunt_capacitor_q = 30.0;
+  for (BandTarget& b : r.bands) b.load_ohm = {3.0 * b.load_ohm.real(), b.load_ohm.imag()};
+  const CoilDesign d = design_coil(r);
+  const CoilModel model = coil_model(d.winding);
+  const double all = d.winding.sections.front().turns;
+  int coils = 0, capacitors = 0;
+  for (const BandDesign& b : d.bands) {
+    const double f0 = b.target.frequency_hz, beside_hz = 1e-4 * f0;
+    const TurnSolution turns = solve_turns(model, f0);
+    for (const ResistanceStep& s : b.steps) {
+      if (!s.possible || s.kind == StepKind::autotransformer || s.kind == StepKind::none) continue;
+      INFO(b.target.name << " " << step_name(s.kind));
+      std::vector<Strap> straps;
+      if (s.unused == Unused::shorted && s.turns < all) straps.push_back({{0, s.turns}, {0, all}, r.switch_ohm});
+      const auto ports = [&](const TurnSolution& at) {
+        return place_impedance_ohm(model, at, {{0, 0.0}, {0, s.turns}}, std::nullopt, straps);
+      };
+      const SquareMatrix<cdouble> here = ports(turns), beside = ports(shifted(turns, f0 + beside_hz));
+      const auto input = [&](double f) {
+        const double t = (f - f0) / beside_hz, w = two_pi * f;
+        const auto z = [&](std::size_t i, std::size_t j) { return here(i, j) + t * (beside(i, j) - here(i, j)); };
+        const cdouble load = b.target.load_ohm - cdouble(0.0, (f - f0) * b.target.load_ohm.imag() / f0);
+        const cdouble coil =
+            z(0, 0) - z(0, 1) * z(1, 0) / (z(1, 1) + load) + cdouble(r.contact_ohm, w * r.lead_inductance_h);
+        const cdouble part = s.kind == StepKind::shunt_coil
+                                 ? 1.0 / (w * s.inductance_h * cdouble(1.0 / r.shunt_coil_q, 1.0))
+                                 : w * s.capacitance_f * cdouble(1.0 / r.shunt_capacitor_q, 1.0);
+        return 1.0 / (1.0 / coil + part);
+      };
+      ++(s.kind == StepKind::shunt_coil ? coils : capacitors);
+      CHECK(std::abs(s.input_ohm - input(f0)) <= 1e-9 * std::abs(s.input_ohm));
+      const auto swr = [&](double f) {
+        const double rho = std::abs((input(f) - r.transmitter_ohm) / (input(f) + r.transmitter_ohm));
+        return (1.0 + rho) / (1.0 - rho);
+      };
+      CHECK(off(s.swr, swr(f0)) <= 1e-9);
+      // Of 1 A into the coil: what the load takes, what the coil loses, and what the part across the base takes beside.
+      const double delivered = std::norm(here(1, 0) / (here(1, 1) + b.target.load_ohm)) * b.target.load_ohm.real();
+      const cdouble into = here(0, 0) - here(0, 1) * here(1, 0) / (here(1, 1) + b.target.load_ohm) +
+                           cdouble(r.contact_ohm, two_pi * f0 * r.lead_inductance_h);
+      const double conductance = (1.0 / into).real(), whole = (1.0 / input(f0)).real();
+      const double ratio = into.real() / delivered * whole / conductance;
+      const double coil_share = (into.real() - r.contact_ohm - delivered) / delivered;
+      CHECK(std::abs(s.loss_db - 10.0 * std::log10(ratio)) <= 1e-9);
+      CHECK(std::abs(s.loss_db_practice.low - 10.0 * std::log10(ratio + 0.05 * coil_share)) <= 1e-9);
+      CHECK(std::abs(s.loss_db_practice.high - 10.0 * std::log10(ratio + 0.15 * coil_share)) <= 1e-9);
+      if (s.swr > 2.0) continue;
+      double width_hz = 0.0;
+      for (const double side : {-1.0, 1.0}) {
+        double inside = 0.0, outside = 1e-4 * f0;
+        while (swr(f0 + side * outside) < 2.0 && outside < 0.3 * f0) inside = outside, outside *= 1.05;
+        for (int halving = 0; halving < 50; ++halving) {
+          const double middle = 0.5 * (inside + outside);
+          (swr(f0 + side * middle) < 2.0 ? inside : outside) = middle;
+        }
+        width_hz += inside;
+      }
+      CHECK(off(s.bandwidth_hz, width_hz) <= 1e-6);
+    }
+  }
+  CHECK(coils > 0);
+  CHECK(capacitors > 0);
+}
+
+TEST_CASE("nothing is proposed that cannot be had") {
+  const DesignRequest r = request(1.0);
+  const CoilDesign free = design_coil(r);
+  int coils = 0, capacitors = 0, trims = 0;
+  for (const BandDesign& b : free.bands) {
+    for (const ResistanceStep& s : b.steps) {
+      if (!s.possible || (s.kind != StepKind::shunt_coil && s.kind != StepKind::shunt_capacitor)) continue;
+      const double value = s.kind == StepKind::shunt_coil ? s.inductance_h : s.capacitance_f;
+      for (const Range& had : {Range{1.1 * value, 1e3}, Range{0.0, 0.9 * value}}) {
+        DesignRequest scarce = r;
+        scarce.bands = {b.target};
+        scarce.winding = free.winding;
+        scarce.turns_stated = true;
+        (s.kind == StepKind::shunt_coil ? scarce.inductance_h : scarce.capacitance_f) = had;
+        ++(s.kind == StepKind::shunt_coil ? coils : capacitors);
+        const CoilDesign limited = design_coil(scarce);
+        for (const ResistanceStep& other : limited.bands.front().steps) {
+          if (!other.possible || other.kind != s.kind) continue;
+          const double taken = s.kind == StepKind::shunt_coil ? other.inductance_h : other.capacitance_f;
+          INFO(b.target.name << " " << step_name(s.kind) << ": " << taken);
+          CHECK((taken >= had.low && taken <= had.high));
+        }
+      }
+    }
+    const double trim_f = b.chosen().series_trim_f;
+    if (trim_f == 0.0) continue;
+    ++trims;
+    for (const Range& had : {Range{1.1 * trim_f, 1.0}, Range{0.0, 0.9 * trim_f}}) {
+      DesignRequest scarce = r;
+      scarce.bands = {b.target};
+      scarce.winding = free.winding;
+      scarce.turns_stated = true;
+      scarce.capacitance_f = had;
+      CHECK(design_coil(scarce).bands.front().chosen().series_trim_f == 0.0);
+    }
+  }
+  CHECK((coils > 0 && capacitors > 0 && trims > 0));
+}
+
+TEST_CASE("a residual is told from half of the resistance on") {
+  int told = 0, quiet = 0;
+  for (const double step : {1.0, 0.5, 0.25}) {
+    for (const BandDesign& b : design_coil(request(step)).bands) {
+      const bool much = std::abs(b.chosen().residual_ohm) > 0.5 * b.chosen().input_ohm.real();
+      INFO(b.target.name << " at steps of " << step << ": " << b.chosen().residual_ohm);
+      REQUIRE(b.chosen().reached);
+      CHECK(!b.residual_warning.empty() == much);
+      ++(much ? told : quiet);
+    }
+  }
+  CHECK((told > 0 && quiet > 0));
+}
+
 TEST_CASE("given reactances without a load are met too") {
   DesignRequest r = request(1.0);
   r.bands = {{"low", 3.6e6, {0.0, -900.0}, 0.0, 0.0}, {"high", 14.2e6, {0.0, -200.0}, 0.0, 0.0}};
@@ -275,11 +402,39 @@ TEST_CASE("a search keeps its limits and finds less loss than its worst member")
         CHECK(s.best.worst_loss_db <= d.worst_loss_db);
     }
   }
+  // Of copper: a former and one wire make the turn's diameter, and the mass holds the choice back.
+  const double turn_m = s.best.winding.diameter_m, best_wire_m = s.best.winding.wire.diameter_m;
+  CHECK(std::any_of(space.former_diameter_m.begin(), space.former_diameter_m.end(),
+                    [&](double former_m) { return std::abs(former_m + best_wire_m - turn_m) <= 1e-12; }));
+  const double ratio = best_wire_m / s.best.winding.sections.front().pitch_m;
+  CHECK((std::abs(ratio - 0.5) <= 1e-12 || std::abs(ratio - 0.75) <= 1e-12));
+  DesignSpace light = space;
+  light.heaviest_kg = 0.99 * wire_mass_kg(s.best.winding);
+  const DesignSearch lighter = search_design(r, light);
+  if (lighter.status == DesignStatus::found) CHECK(wire_mass_kg(lighter.best.winding) <= light.heaviest_kg);
+  CHECK(lighter.refused > s.refused);
   DesignSpace tiny = space;
   tiny.longest_m = 0.004;
   const DesignSearch none = search_design(r, tiny);
   CHECK(none.status == DesignStatus::too_few_turns);
   CHECK(none.refused == none.tried);
+}
+
+TEST_CASE("a design's defaults are those documented and its steps have their words") {
+  const DesignRequest r;
+  CHECK(r.tap_step_turns == 1.0);
+  CHECK(r.most_turns == 150.0);
+  CHECK(r.switch_ohm == 0.0);
+  CHECK(r.contact_ohm == 0.0);
+  CHECK(r.lead_inductance_h == 0.0);
+  CHECK(r.transmitter_ohm == 50.0);
+  CHECK(r.shunt_coil_q == 200.0);
+  CHECK(r.shunt_capacitor_q == 1000.0);
+  CHECK_FALSE(r.turns_stated);
+  CHECK(step_name(StepKind::none) == "none");
+  CHECK(step_name(StepKind::shunt_coil) == "shunt coil");
+  CHECK(step_name(StepKind::shunt_capacitor) == "shunt capacitor");
+  CHECK(step_name(StepKind::autotransformer) == "autotransformer");
 }
 
 TEST_CASE("a design refuses what it cannot use") {

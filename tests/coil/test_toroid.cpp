@@ -72,6 +72,11 @@ TEST_CASE("complex permeability gives inductance and core loss") {
     CHECK(off(r.core_resistance_ohm * old_mu0, rows.number(i, "R_core_ohm")) <= 5e-6);
     CHECK(off(r.q_core, rows.number(i, "Q_core")) <= 1e-12);
     CHECK(r.q < r.q_core);
+    // Q by its parts: practice adds 5 to 15 % to the winding's resistance, nothing to the core's.
+    const double x = two_pi * rows.number(i, "f_MHz") * 1e6 * r.inductance_h;
+    CHECK(off(r.q, x / (r.core_resistance_ohm + r.winding_resistance_ohm)) <= 1e-12);
+    CHECK(off(r.q_practice.low, x / (r.core_resistance_ohm + 1.15 * r.winding_resistance_ohm)) <= 1e-12);
+    CHECK(off(r.q_practice.high, x / (r.core_resistance_ohm + 1.05 * r.winding_resistance_ohm)) <= 1e-12);
     CHECK(r.q_practice.low < r.q_practice.high);
     CHECK(r.q_practice.high < r.q);
     CHECK(toroid_turns(coil.core, coil.mu_real, r.inductance_h) == coil.turns);
@@ -85,6 +90,27 @@ TEST_CASE("the printed example of flux density is met") {
   CHECK(rows.text(1, "value").find("40.3 gauss") == 0);
   CHECK(std::abs(flux_density_t_peak(25.0, 7e6, 15, 0.133e-4) * 1e4 - 40.3) <= 0.05);
   CHECK(off(flux_density_t_peak(1.0, 1e6, 1, 1e-4) * 2.0, flux_density_t_peak(1.0, 0.5e6, 1, 1e-4)) <= 1e-12);
+}
+
+TEST_CASE("a ring warns of layers, of a full hole and of what it leaves out") {
+  // Wire of 0.7 mm over its insulation in a hole of 7.7 mm: 31 turns side by side (pi * 7.0/0.7 = 31.4), and a hole 40
+  // % full at 0.4 * 11^2 = 48.4 turns.
+  const auto warned = [](int turns, const char* word) {
+    const ToroidCoil coil{{0.0127, 0.0077, 0.00483},
+                          10.0,
+                          0.0,
+                          turns,
+                          conductor::RoundWire{0.0006, 0.0, conductor::metal_by_name("copper"), 20.0},
+                          0.00005};
+    std::string all;
+    for (const std::string& w : analyse_toroid(coil, 7e6).warnings) all += w + "\n";
+    return all.find(word) != std::string::npos;
+  };
+  CHECK(warned(31, "skin effect alone"));
+  CHECK_FALSE(warned(31, "do not fit side by side"));
+  CHECK(warned(32, "32 turns do not fit side by side (31 do)"));
+  CHECK_FALSE(warned(48, "40 % of the hole"));
+  CHECK(warned(49, "40 % of the hole"));
 }
 
 TEST_CASE("winding length and window of a ring") {

@@ -76,6 +76,29 @@ TEST_CASE("what cannot be wound is refused with its reason") {
   CHECK_THROWS_AS(former("balsa"), DomainError);
 }
 
+TEST_CASE("every former has its row") {
+  // Permittivity and loss tangent near 10 MHz and the long-term limit, by the sources that winding.cpp names.
+  struct Row {
+    const char* name;
+    double permittivity, loss_tangent, limit_c;
+  };
+  for (const Row& row : {Row{"air", 1.0, 0.0, 0.0}, Row{"ABS", 2.8, 0.007, 85.0}, Row{"PMMA", 2.9, 0.033, 90.0},
+                         Row{"PC", 3.1, 0.011, 120.0}, Row{"PE", 2.3, 0.0001, 75.0}, Row{"PA6", 4.0, 0.020, 80.0},
+                         Row{"PP", 2.25, 0.0005, 100.0}, Row{"PS", 2.5, 0.0004, 75.0}, Row{"PVC-U", 3.0, 0.02, 60.0},
+                         Row{"PTFE", 2.1, 0.0002, 0.0}, Row{"POM", 3.7, 0.005, 0.0}, Row{"PLA", 3.48, 0.043, 50.0},
+                         Row{"PETG", 3.48, 0.043, 70.0}}) {
+    INFO(row.name);
+    const Former f = former(row.name);
+    CHECK(f.name == row.name);
+    CHECK(f.relative_permittivity == row.permittivity);
+    CHECK(f.loss_tangent == row.loss_tangent);
+    CHECK(f.limit_c == row.limit_c);
+    CHECK(f.field_share == 0.0);
+  }
+  CHECK_THROWS_WITH(former("balsa"),
+                    Catch::Contains("air, ABS, PMMA, PC, PE, PA6, PP, PS, PVC-U, PTFE, POM, PLA, PETG"));
+}
+
 TEST_CASE("wire length is that of a helix and mass follows") {
   Winding w = plain_winding(12.5, 0.04, 0.002, 0.001);
   const double length = 12.5 * std::sqrt(std::pow(pi * 0.04, 2) + 0.002 * 0.002);

@@ -141,3 +141,35 @@ TEST_CASE("arguments out of range are refused") {
   CHECK_THROWS_AS(skin_depth_m(0.0, 1e6), DomainError);
   CHECK_THROWS_AS(skin_impedance_ratio(-1.0), DomainError);
 }
+
+TEST_CASE("warm metal is metal of its warm resistivity in wire, tube and strip") {
+  // Worked by hand: copper at 120 C has 1 + 0.00393 * 100 = 1.393 times its resistivity at 20 C.
+  Metal warm = metal_by_name("copper");
+  warm.resistivity_20c_ohm_m *= 1.393;
+  for (const double wall_m : {0.0, 2e-5, 3e-4}) {
+    RoundWire at_120{0.002, wall_m, metal_by_name("copper"), 120.0};
+    const RoundWire cold{0.002, wall_m, metal_by_name("copper"), 20.0}, instead{0.002, wall_m, warm, 20.0};
+    INFO("wall " << wall_m);
+    CHECK(off(dc_resistance_ohm_per_m(at_120), dc_resistance_ohm_per_m(instead)) <= 1e-14);
+    CHECK(off(dc_resistance_ohm_per_m(at_120), 1.393 * dc_resistance_ohm_per_m(cold)) <= 1e-14);
+    CHECK(off(internal_impedance_ohm_per_m(at_120, 7e6), internal_impedance_ohm_per_m(instead, 7e6)) <= 1e-12);
+  }
+  const Metal copper = metal_by_name("copper");
+  CHECK(off(strip_impedance_ohm_per_m(0.01, 5e-5, copper, 120.0, 7e6),
+            strip_impedance_ohm_per_m(0.01, 5e-5, warm, 20.0, 7e6)) <= 1e-14);
+}
+
+TEST_CASE("a tube of two millimetres and its skin depth by hand") {
+  // Skin depth of copper at 7 MHz: sqrt(1.724138e-8/(pi 7e6 1.256637e-6)) = 24.978 um. A tube of 2 mm outside and 0.5
+  // mm of wall has pi (1 - 0.25) mm2 = 2.35619 mm2 of metal: 7.3175 mohm/m.
+  CHECK(std::abs(skin_depth_m(1e-6 / 58.0, 7e6) * 1e6 - 24.978) <= 5e-4);
+  CHECK(off(skin_depth_m(1e-7, 7e6, 100.0), 0.1 * skin_depth_m(1e-7, 7e6)) <= 1e-14);
+  const RoundWire tube{0.002, 0.0005, metal_by_name("copper"), 20.0};
+  CHECK(std::abs(dc_resistance_ohm_per_m(tube) * 1e3 - 7.3175) <= 5e-5);
+}
+
+TEST_CASE("a strip is five times as wide as thick or more") {
+  const Metal copper = metal_by_name("copper");
+  CHECK_NOTHROW(strip_impedance_ohm_per_m(0.0025, 0.0005, copper, 20.0, 1e6));
+  CHECK_THROWS_AS(strip_impedance_ohm_per_m(0.0024, 0.0005, copper, 20.0, 1e6), DomainError);
+}

@@ -5,6 +5,7 @@
 
 #include <stile/base/errors.hpp>
 #include <stile/load/antenna_load.hpp>
+#include <stile/wire/far_field.hpp>
 
 using namespace stile;
 using namespace stile::load;
@@ -96,6 +97,24 @@ TEST_CASE("the heat of a loading coil counts as metal") {
   const auto shares = load_shares(antenna_load("whip", "test", antenna, ground, {{7.0e6, 7.2e6}}), 7.0e6);
   REQUIRE(s.share.coil > 0.01);
   CHECK(std::abs(shares->metal - (s.share.metal + s.share.coil)) <= 1e-12);
+  CHECK(std::abs(shares->coils - s.share.coil) <= 1e-12);
+}
+
+TEST_CASE("a path's gain is the mean gain into its elevations, in the ranges that state one") {
+  const wire::Antenna antenna = whip(false);
+  const std::vector<Range> ranges{{7.0e6, 7.2e6}, {14.0e6, 14.2e6}, {14.1e6, 14.35e6}};
+  const Load load =
+      antenna_load("whip", "test", antenna, ground, ranges, {}, 1, {}, {{}, Range{5.0, 20.0}, Range{60.0, 80.0}});
+  CHECK_FALSE(load_path_gain(load, 7.1e6));
+  const auto expected = [&](double f, double low_deg, double high_deg) {
+    constexpr double degree = 3.14159265358979323846 / 180.0;
+    return wire::mean_gain(wire::solve_antenna(antenna, ground, f), low_deg * degree, high_deg * degree);
+  };
+  // At an end of a range the solver's own; where two ranges hold a frequency the first counts.
+  CHECK(std::abs(load_path_gain(load, 14.0e6).value() / expected(14.0e6, 5.0, 20.0) - 1.0) <= 1e-3);
+  CHECK(std::abs(load_path_gain(load, 14.2e6).value() / expected(14.2e6, 5.0, 20.0) - 1.0) <= 1e-3);
+  CHECK(std::abs(load_path_gain(load, 14.35e6).value() / expected(14.35e6, 60.0, 80.0) - 1.0) <= 1e-3);
+  CHECK_THROWS_AS(antenna_load("whip", "test", antenna, ground, ranges, {}, 1, {}, {Range{5.0, 20.0}}), DomainError);
 }
 
 TEST_CASE("a person and lumps have their own shares of a load") {

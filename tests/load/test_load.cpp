@@ -251,6 +251,71 @@ TEST_CASE("shares between samples sum to one and are exact at samples") {
   }
 }
 
+TEST_CASE("the gain of a path is straight between samples and known only between known ones") {
+  SampledLoad samples = make_sampled_load({7.0e6, 7.1e6, 7.2e6, 7.3e6, 10.1e6}, std::vector<cdouble>(5, 50.0));
+  samples.path_gain = {2.0, 3.0, 1.0, 0.0, 4.0};
+  const Load load{"invented", "made here", samples, {}};
+  CHECK(load_path_gain(load, 7.0e6) == 2.0);
+  CHECK(std::abs(load_path_gain(load, 7.025e6).value() - 2.25) <= 1e-9);
+  CHECK(std::abs(load_path_gain(load, 7.175e6).value() - 1.5) <= 1e-9);
+  CHECK(load_path_gain(load, 7.2e6) == 1.0);
+  CHECK(load_path_gain(load, 10.1e6) == 4.0);
+  CHECK_FALSE(load_path_gain(load, 7.25e6));  // one side is not known
+  CHECK_FALSE(load_path_gain(load, 7.3e6));
+  CHECK_THROWS_AS(load_path_gain(load, 8e6), DomainError);
+  CHECK_THROWS_AS(load_path_gain(load, 0.0), DomainError);
+  CHECK_FALSE(load_path_gain({"", "", ConstantLoad{}, {}}, 7e6));
+  samples.path_gain.clear();
+  CHECK_FALSE(load_path_gain({"", "", samples, {}}, 7e6));
+}
+
+TEST_CASE("every share is interpolated for itself, coils as a part of metal") {
+  // Half-way of two samples each share is the mean: straight lines below four samples.
+  const PowerShares low{0.30, 0.40, 0.15, 0.10, 0.05, 0.20}, high{0.50, 0.20, 0.05, 0.04, 0.21, 0.10};
+  const Load load{"", "", make_sampled_load({7.0e6, 7.2e6}, {10.0, 10.0}, {low, high}), {}};
+  const PowerShares s = load_shares(load, 7.1e6).value();
+  CHECK(std::abs(s.radiated - 0.40) <= 1e-12);
+  CHECK(std::abs(s.metal - 0.30) <= 1e-12);
+  CHECK(std::abs(s.ground - 0.10) <= 1e-12);
+  CHECK(std::abs(s.person - 0.07) <= 1e-12);
+  CHECK(std::abs(s.lumps - 0.13) <= 1e-12);
+  CHECK(std::abs(s.coils - 0.15) <= 1e-12);
+  // Of cubics the sum is not 1 between samples; what is scaled is all of it, so that coils that are all of the metal
+  // stay all of it.
+  std::vector<PowerShares> all;
+  const std::vector<double> radiated{0.1, 0.4, 0.2, 0.5, 0.3}, metal{0.6, 0.3, 0.2, 0.1, 0.5};
+  for (std::size_t n = 0; n < 5; ++n)
+    all.push_back({radiated[n], metal[n], 1.0 - radiated[n] - metal[n], 0.0, 0.0, metal[n]});
+  const Load curved{
+      "", "", make_sampled_load({7.0e6, 7.1e6, 7.2e6, 7.3e6, 7.4e6}, std::vector<cdouble>(5, 10.0), all), {}};
+  for (double f = 7.01e6; f < 7.4e6; f += 1.7e4) {
+    const PowerShares at = load_shares(curved, f).value();
+    INFO(f);
+    CHECK(std::abs(at.coils - at.metal) <= 1e-12);
+    CHECK(std::abs(at.radiated + at.metal + at.ground - 1.0) <= 1e-12);
+  }
+  // Coils cannot take more than metal does, nor less than nothing.
+  for (const double coils : {0.41, -0.01}) {
+    PowerShares wrong = low;
+    wrong.coils = coils;
+    CHECK_THROWS_AS(make_sampled_load({7.0e6, 7.2e6}, {10.0, 10.0}, {wrong, high}), DomainError);
+  }
+}
+
+TEST_CASE("samples are joined up to a ratio of 1.15") {
+  CHECK(default_gap_ratio == 1.15);
+  CHECK(load_ranges(sampled({10e6, 11.49e6}, {50.0, 50.0})).size() == 1);
+  CHECK(load_ranges(sampled({10e6, 11.51e6}, {50.0, 50.0})).size() == 2);
+}
+
+TEST_CASE("of many ranges twelve are named") {
+  std::vector<double> f;
+  for (int n = 1; n <= 14; ++n) f.push_back(1e6 * std::pow(1.5, n));
+  const std::string message = message_of(sampled(f, std::vector<cdouble>(14, 50.0)), 1e6);
+  CHECK(holds(message, "data: 1.5 MHz, 2.25 MHz, "));
+  CHECK(holds(message, "129.746 MHz and 2 more"));
+}
+
 TEST_CASE("the slope of a reactance is that of its model and 0 where the data end") {
   const WhipModel whip{2.0, 7e6, 25e-12, 1e-6, 15.0, 0.0, 0.0};
   const double f = 7.1e6, w = two_pi * f;

@@ -93,6 +93,28 @@ TEST_CASE("resistance near total reflection is called unreliable for S data only
   CHECK(odd[0] == "a.s1p:1: blanks before the option line");
 }
 
+TEST_CASE("a reflection is called unreliable from 0.98 on") {
+  const auto warned = [](const char* points) {
+    return !load_warnings(load_from_touchstone_text(std::string("# MHz S RI\n") + points, "a.s1p")).empty();
+  };
+  CHECK_FALSE(warned("1 0.979 0\n2 0 -0.979\n"));
+  CHECK_FALSE(warned("1 0.98 0\n"));
+  CHECK(warned("1 0.981 0\n"));
+  CHECK(warned("1 0 -0.981\n"));
+}
+
+TEST_CASE("a load tells the file it comes from and its kind") {
+  CHECK(load_from_touchstone_text("# MHz Y RI R 50\n1 1 0\n", "a/b.s1p").origin ==
+        "Touchstone 1.0 file a/b.s1p, Y parameters");
+  CHECK(load_from_touchstone_text("# MHz Z RI R 50\n1 1 0\n", "b.s1p").origin ==
+        "Touchstone 1.0 file b.s1p, Z parameters");
+  CHECK(load_from_touchstone_text("[Version] 2.0\n# Hz Z RI\n[Number of Ports] 1\n[Number of Frequencies] 1\n"
+                                  "[Network Data]\n5 2 3\n[End]\n",
+                                  "c.ts")
+            .origin == "Touchstone 2.0 file c.ts, Z parameters");
+  CHECK(load_from_csv_text("frequency_hz,r_ohm,x_ohm\n7e6,10,-1000\n", "d.csv").origin == "CSV file d.csv");
+}
+
 TEST_CASE("CSV sweeps") {
   const Load load =
       load_from_csv_text("# by hand\nfrequency_hz,r_ohm,x_ohm\n7e6,10,-1000\n7.1e6,11,-950\n", "dir.x/my whip.csv");
@@ -201,6 +223,12 @@ TEST_CASE("shares of other frequencies are refused") {
                                "s.csv")),
       7e6);
   REQUIRE(attached);
+  // A frequency within 1e-9 is the load's, one that is 2e-9 off is not, nor are more rows or fewer.
+  CHECK_NOTHROW(attach_shares(two, read_table(head + "7000000.005,0.1,0.1\n7.1e6,0.1,0.1\n", "s.csv")));
+  CHECK_THROWS_AS(attach_shares(two, read_table(head + "7000000.014,0.1,0.1\n7.1e6,0.1,0.1\n", "s.csv")), ParseError);
+  CHECK_THROWS_AS(attach_shares(two, read_table(head + "7e6,0.1,0.1\n", "s.csv")), ParseError);
+  CHECK_THROWS_AS(attach_shares(two, read_table(head + "7e6,0.1,0.1\n7.1e6,0.1,0.1\n7.2e6,0.1,0.1\n", "s.csv")),
+                  ParseError);
   CHECK(std::abs(attached->person - 0.4) <= 1e-15);
   CHECK(std::abs(attached->lumps - 0.03) <= 1e-15);
   CHECK(std::abs(attached->ground - 0.27) <= 1e-15);

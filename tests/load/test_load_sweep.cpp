@@ -63,6 +63,26 @@ TEST_CASE("harmonics are given only where the load's data reach them") {
   }
 }
 
+TEST_CASE("each harmonic is known where its own frequency has data") {
+  // Invented: 50 ohm to 8 MHz, 20 ohm from 14 to 15 MHz, 30 ohm from 21 to 21.6 MHz.
+  const Load load{
+      "invented",
+      "made here",
+      make_sampled_load({7e6, 7.5e6, 8e6, 14e6, 15e6, 21e6, 21.6e6}, {50.0, 50.0, 50.0, 20.0, 20.0, 30.0, 30.0}),
+      {}};
+  const auto points = evaluate_into_load(coil_in_series(), source, load, std::vector{7e6, 7.2e6, 7.4e6, 7.9e6});
+  REQUIRE(points.size() == 4);
+  const std::vector<std::pair<bool, bool>> known{{true, true}, {true, true}, {true, false}, {false, false}};
+  for (std::size_t n = 0; n < 4; ++n) {
+    INFO(points[n].frequency_hz);
+    CHECK(points[n].second_harmonic_db.has_value() == known[n].first);
+    CHECK(points[n].third_harmonic_db.has_value() == known[n].second);
+  }
+  CHECK(std::abs(*points[0].third_harmonic_db - (loss_db(150.0, 30.0) - loss_db(50.0, 50.0))) <= 1e-12);
+  CHECK(std::abs(*points[1].second_harmonic_db -
+                 (loss_db(100.0 * 7.2 / 7.0, 20.0) - loss_db(50.0 * 7.2 / 7.0, 50.0))) <= 1e-12);
+}
+
 TEST_CASE("a frequency outside the load's data is refused and no frequency gives nothing") {
   CHECK_THROWS_AS(evaluate_into_load({}, source, with_gap(), std::vector{7e6, 10e6}), DomainError);
   CHECK(evaluate_into_load({}, source, with_gap(), {}).empty());

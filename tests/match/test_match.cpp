@@ -335,6 +335,22 @@ TEST_CASE("a least loss at a part's limit is marked") {
   const auto solutions = solve_match(r);
   REQUIRE(!solutions.empty());
   CHECK(solutions.front().status == MatchStatus::at_limit);
+  // Which limit it is: one part stands at it, within a thousandth, and with other limits at those.
+  for (const double most_f : {20e-9, 5e-9}) {
+    r.stock.most_capacitance_f = most_f;
+    const auto limited = solve_match(r);
+    REQUIRE(!limited.empty());
+    for (const MatchSolution& s : limited) {
+      bool at = false;
+      for (const network::Element& e : s.ladder.elements) {
+        const bool coil = std::holds_alternative<network::Inductor>(e.part);
+        const double value = network::value_si(e.part), low = coil ? 10e-9 : 2e-12, high = coil ? 200e-6 : most_f;
+        at = at || value < low * 1.00101 || value > high / 1.00101;
+      }
+      INFO(describe(s.ladder));
+      CHECK((s.status == MatchStatus::at_limit) == at);
+    }
+  }
 }
 
 TEST_CASE("losses can exclude a match") {
@@ -369,6 +385,45 @@ TEST_CASE("bandwidth of a series resonant load straight at the source") {
   CHECK(none.width_hz() == 0.0);
 }
 
+TEST_CASE("a band is searched from a fifth to five times its frequency") {
+  // A load that is always matched: the steps end between 4.5 and 5 times the frequency, and by the same factor below.
+  const Bandwidth all = swr_bandwidth({}, {50.0, 1.0}, constant(50.0), 7.1e6, 2.0);
+  CHECK(all.high_hz > 4.5 * 7.1e6);
+  CHECK(all.high_hz <= 5.0 * 7.1e6);
+  CHECK(all.low_hz < 7.1e6 / 4.5);
+  CHECK(all.low_hz >= 7.1e6 / 5.0);
+  CHECK_FALSE(all.low_is_data_edge);
+  CHECK_FALSE(all.high_is_data_edge);
+}
+
+TEST_CASE("a solution's bandwidth is that of the limit asked for") {
+  MatchRequest r = request(Form::l, 7.1e6, 50.0, {20.0, -300.0});
+  double before_hz = 0.0;
+  for (const double limit : {1.2, 1.5, 2.0, 3.0}) {
+    r.swr_limit = limit;
+    const auto solutions = solve_match(r);
+    REQUIRE(!solutions.empty());
+    for (const MatchSolution& s : solutions) {
+      const auto swr = [&](double f) { return network::evaluate(s.ladder, r.source, f, {20.0, -300.0}).swr; };
+      INFO(describe(s.ladder) << ", SWR " << limit);
+      CHECK(std::abs(swr(s.bandwidth.low_hz) - limit) <= 1e-6);
+      CHECK(std::abs(swr(s.bandwidth.high_hz) - limit) <= 1e-6);
+    }
+    CHECK(solutions.front().bandwidth.width_hz() > before_hz);
+    before_hz = solutions.front().bandwidth.width_hz();
+  }
+}
+
+TEST_CASE("of equal loss and loaded Q the least inductance goes first") {
+  // 50 into 200 ohm without losses: a low-pass and a high-pass L of one Q. By hand: Q of the L sqrt(200/50 - 1)
+  // = 1.732, in series 86.60 ohm, across 115.47 ohm: coils of 1.941 uH in series or 2.588 uH across.
+  const auto solutions = solve_match(request(Form::l, 7.1e6, 50.0, 200.0));
+  REQUIRE(solutions.size() == 2);
+  CHECK(std::abs(solutions[0].evaluation.loaded_q - solutions[1].evaluation.loaded_q) <= 1e-9);
+  CHECK(describe(solutions[0].ladder) == "series inductor 1.941 uH, shunt capacitor 194.1 pF");
+  CHECK(describe(solutions[1].ladder) == "series capacitor 258.8 pF, shunt inductor 2.588 uH");
+}
+
 TEST_CASE("bandwidth ends where the data end") {
   const load::Load load{"flat", "test", load::make_sampled_load({7.0e6, 7.1e6, 7.2e6}, {50.0, 50.0, 50.0}), {}};
   const Bandwidth band = swr_bandwidth({}, {50.0, 1.0}, load, 7.05e6, 2.0);
@@ -393,6 +448,22 @@ TEST_CASE("sensitivity is the SWR with a part one percent off") {
       CHECK(s.swr_at_one_percent[n] > 1.0);
     }
   }
+}
+
+TEST_CASE("a request's defaults are those documented") {
+  const MatchRequest r;
+  CHECK(r.form == Form::l);
+  CHECK(r.freedom == Freedom::least_loss);
+  CHECK(r.swr_limit == 2.0);
+  CHECK(r.source.z_ohm == cdouble(50.0, 0.0));
+  CHECK(r.source.power_w == 1.0);
+  CHECK(r.stock.least_inductance_h == 10e-9);
+  CHECK(r.stock.most_inductance_h == 200e-6);
+  CHECK(r.stock.least_capacitance_f == 2e-12);
+  CHECK(r.stock.most_capacitance_f == 20e-9);
+  CHECK(r.stock.inductor_self_capacitance_f == 0.0);
+  CHECK(std::isinf(r.stock.inductor_loss.q));
+  CHECK(r.stock.capacitor_loss.loss_tangent == 0.0);
 }
 
 TEST_CASE("requests outside their range are refused") {

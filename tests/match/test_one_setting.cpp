@@ -481,6 +481,60 @@ TEST_CASE("a trimmer of any value moves in each condition, and its bound is that
   CHECK(once.proof.proven);
 }
 
+TEST_CASE("where a hand moves a part, a range is searched in steps of half a per cent") {
+  // A coil of 400 ohm with taps and a capacitor that makes up for what is left: half a step of 0.5 % of some 170 ohm is
+  // 0.43 ohm, and 10 log10(1 + (0.43/100)^2) = 8e-5 dB.
+  for (const double x_ohm : {-221.0, -227.3, -231.9, -238.4, -244.7}) {
+    Case c;
+    c.space.frequency_hz = {7.1e6};
+    const double w = two_pi_f(7.1e6);
+    c.job.loads = {{"any", true, {cdouble{50.0, x_ohm}}, {}}};
+    PartList coil, capacitor;
+    for (const std::size_t tap : {0U, 1U})
+      coil.choices.push_back(
+          {network::Element{"", Place::series, network::Inductor{(400.0 - 150.0 * static_cast<double>(tap)) / w}, {}},
+           {},
+           0,
+           tap});
+    capacitor.ranges.push_back({PartKind::capacitor, 1.0 / (400.0 * w), 1.0 / (50.0 * w), {}, 0.0, {}, false});
+    c.space.lists = {coil, capacitor};
+    c.space.circuits = {{{Place::series, 0}, {Place::series, 1}}};
+    c.space.moves = Moves::tap;
+    const OneSetting found = find_one_setting(prepare_space(c.space), c.job);
+    INFO(x_ohm);
+    check_figures(c, found);
+    CHECK(found.worst_loss_db <= 8.1e-5);
+  }
+}
+
+TEST_CASE("an accident is judged as the worst of what the set was left at") {
+  // The trimmer stands where "wet" or "dry" left it; the loss of a torn wire is the worse of both.
+  Case c;
+  c.space.frequency_hz = {7.1e6};
+  const double w = two_pi_f(7.1e6);
+  c.job.loads = {{"wet", true, {cdouble{50.0, -230.0}}, {}},
+                 {"dry", true, {cdouble{50.0, -290.0}}, {}},
+                 {"torn", false, {cdouble{40.0, -500.0}}, {}}};
+  PartList coil, trimmer;
+  coil.choices.push_back({network::Element{"", Place::series, network::Inductor{400.0 / w}, {}}, {}});
+  trimmer.ranges.push_back({PartKind::capacitor, 1.0 / (400.0 * w), 1.0 / (50.0 * w), {}, 0.0, {}, true});
+  c.space.lists = {coil, trimmer};
+  c.space.circuits = {{{Place::series, 0}, {Place::series, 1}}};
+  c.space.moves = Moves::trimmer;
+  const OneSetting found = find_one_setting(prepare_space(c.space), c.job);
+  REQUIRE(found.conditions.size() == 3);
+  double worst_db = 0.0, least_db = 1e9;
+  for (const std::size_t left : {0U, 1U}) {
+    const double x =
+        400.0 - 500.0 -
+        1.0 / (w * network::value_si(found.conditions[left].parts.at(1).element->part));  // by hand: in series
+    const double db = 10.0 * std::log10((90.0 * 90.0 + x * x) / (4.0 * 50.0 * 40.0));
+    worst_db = std::max(worst_db, db), least_db = std::min(least_db, db);
+  }
+  CHECK(worst_db > least_db + 0.5);
+  CHECK(std::abs(found.conditions[2].worst_loss_db - worst_db) <= 1e-9);
+}
+
 TEST_CASE("a tapped coil with a part of any value: no setting of fine steps beats the bound") {
   Random random(41);
   int compared = 0;
@@ -539,6 +593,15 @@ TEST_CASE("of equal settings the one with fewer parts, then lower indices, is ta
   CHECK(found.conditions.at(0).elements().empty());
   CHECK(found.worst_swr == 1.0);
   CHECK(found.worst_loss_db == 0.0);
+}
+
+TEST_CASE("a job's defaults are those documented") {
+  const SettingJob job;
+  CHECK(job.swr_limit == 2.0);
+  CHECK(job.gap_db == 0.01);
+  CHECK(job.most_boxes == 200000);
+  CHECK_FALSE(job.must_hold);
+  CHECK(job.foldback.empty());
 }
 
 TEST_CASE("a search for one setting refuses what is out of range and says it") {

@@ -46,9 +46,22 @@ TEST_CASE("bought parts in steps are whole multiples between the limits") {
     CHECK(std::abs(value(list.choices[n]) - (15e-12 + 5e-12 * static_cast<double>(n))) <= 1e-24);
 }
 
+TEST_CASE("a limit that is itself a step counts, however it was computed") {
+  for (int n = 1; n <= 300; ++n) {
+    PartSteps steps;
+    steps.inductors = false;
+    steps.capacitor_step_f = 0.1e-12;
+    steps.stock.least_capacitance_f = static_cast<double>(n) / 10.0 * 1e-12;
+    steps.stock.most_capacitance_f = steps.stock.least_capacitance_f + 0.2e-12;
+    INFO(n);
+    CHECK(bought_parts(steps).choices.size() == 3);
+  }
+}
+
 TEST_CASE("parts without steps are ranges with their losses and ratings") {
   PartSteps steps;
   steps.stock.inductor_loss.q = 150.0;
+  steps.stock.capacitor_loss.q = 900.0;
   steps.capacitor_rating.voltage_v_peak = 500.0;
   const PartList list = bought_parts(steps);
   CHECK(list.choices.empty());
@@ -61,6 +74,8 @@ TEST_CASE("parts without steps are ranges with their losses and ratings") {
   const network::Element coil = range_element(list.ranges[0], 1e-6, network::Place::shunt);
   CHECK(std::get<network::Inductor>(coil.part).loss.q == 150.0);
   CHECK(coil.place == network::Place::shunt);
+  CHECK(std::get<network::Capacitor>(range_element(list.ranges[1], 1e-10, network::Place::series).part).loss.q ==
+        900.0);
   CHECK(range_element(list.ranges[1], 1e-10, network::Place::series).rating.voltage_v_peak == 500.0);
 }
 

@@ -47,6 +47,15 @@ TEST_CASE("a kind without a series stays as it is") {
   CHECK((c == 470e-12 || c == 680e-12));
 }
 
+TEST_CASE("tolerances are by default 5 % of both kinds in 2000 draws against SWR 2") {
+  const Tolerances t;
+  CHECK(t.inductor == 0.05);
+  CHECK(t.capacitor == 0.05);
+  CHECK(t.swr_limit == 2.0);
+  CHECK(t.samples == 2000);
+  CHECK(t.seed == 1);
+}
+
 TEST_CASE("without tolerance nothing spreads") {
   Tolerances none;
   none.inductor = none.capacitor = 0.0;
@@ -90,6 +99,47 @@ TEST_CASE("the yield of one part with a known limit") {
   const Spread s = tolerance_spread(coil, source, f, {50.0, -50.0}, t);
   const double expected = 50.0 * 0.1 / std::sqrt(1.1) / 10.0;
   CHECK(std::abs(s.yield - expected) <= 4.0 * std::sqrt(expected * (1.0 - expected) / t.samples));
+}
+
+TEST_CASE("the middle and the 95th of 100 draws are those of a part with a known spread") {
+  // The coil above: |dX| is even over 0..10 ohm, and SWR rises with it. Half of the draws stay below 5 ohm and 95 %
+  // below 9.5 ohm; four standard deviations of such a share of 100000 draws are 0.064 and 0.028 ohm.
+  const double w = 2.0 * 3.14159265358979323846 * f;
+  const network::Ladder coil{{{"L1", network::Place::series, network::Inductor{50.0 / w}, {}}}};
+  const auto swr = [](double x_ohm) {
+    const double rho = x_ohm / std::hypot(100.0, x_ohm);  // |j x/(100 + j x)|
+    return (1.0 + rho) / (1.0 - rho);
+  };
+  Tolerances t;
+  t.inductor = 0.2;
+  t.samples = 100000;
+  const Spread s = tolerance_spread(coil, source, f, {50.0, -50.0}, t);
+  CHECK(s.median_swr >= swr(5.0 - 0.064));
+  CHECK(s.median_swr <= swr(5.0 + 0.064));
+  CHECK(s.swr_95 >= swr(9.5 - 0.028));
+  CHECK(s.swr_95 <= swr(9.5 + 0.028));
+  CHECK(std::abs(s.worst_swr - swr(10.0)) <= 1e-9);
+  CHECK(s.yield == 1.0);  // SWR 2 is far
+}
+
+TEST_CASE("the worst loss is that of the worst corner, whatever is drawn after it") {
+  Tolerances t;
+  t.inductor = 0.1;
+  t.capacitor = 0.2;
+  t.samples = 100;
+  network::Ladder lossy = example();
+  std::get<network::Capacitor>(lossy.elements[0].part).loss.q = 50.0;
+  std::get<network::Inductor>(lossy.elements[1].part).loss.q = 60.0;
+  double most_db = 0.0;
+  for (const double c : {0.8, 1.2}) {
+    for (const double l : {0.9, 1.1}) {
+      network::Ladder off = lossy;
+      off.elements[0].part = network::scaled(off.elements[0].part, c);
+      off.elements[1].part = network::scaled(off.elements[1].part, l);
+      most_db = std::max(most_db, network::evaluate(off, source, f, load).loss.dissipation_db);
+    }
+  }
+  CHECK(std::abs(tolerance_spread(lossy, source, f, load, t).worst_dissipation_db - most_db) <= 1e-12);
 }
 
 TEST_CASE("the same seed gives the same spread and another seed another") {

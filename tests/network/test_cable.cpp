@@ -135,6 +135,39 @@ TEST_CASE("cables are found by exact name and say where their values are from") 
   CHECK_THROWS_WITH(cable("RG-1"), Catch::Contains("RG-174, RG-213, RG-58, RG-59, RG-8/U, RG-8X"));
 }
 
+TEST_CASE("every cable has its nominal impedance and velocity") {
+  // MIL-C-17G's 50 ohm (RG-58, RG-213), 52 ohm of RG-8/U and the two velocity factors: sources in the table's rows; the
+  // others are nominal values.
+  struct Row {
+    const char* name;
+    double z0_ohm, velocity_factor;
+  };
+  const std::array<Row, 6> rows{{{"RG-174", 50.0, 0.66},
+                                 {"RG-213", 50.0, 0.66},
+                                 {"RG-58", 50.0, 0.66},
+                                 {"RG-59", 75.0, 0.66},
+                                 {"RG-8/U", 52.0, 0.66},
+                                 {"RG-8X", 50.0, 0.8}}};
+  REQUIRE(cable_table().size() == rows.size());
+  for (std::size_t n = 0; n < rows.size(); ++n) {
+    INFO(rows[n].name);
+    CHECK(cable_table()[n].name == rows[n].name);
+    CHECK(cable_table()[n].z0_ohm == rows[n].z0_ohm);
+    CHECK(cable_table()[n].velocity_factor == rows[n].velocity_factor);
+  }
+}
+
+TEST_CASE("a cable is refused where its conductor loss exceeds a quarter of its phase constant") {
+  // k1 sqrt(f/1 MHz)/8.686 = 0.25 * 2 pi f/v at sqrt(f) = 4 k1 v/(8.686 * 1000 * 2 pi): 150 kHz or so for RG-174.
+  for (const Cable& c : cable_table()) {
+    const double root =
+        4.0 * c.k1_db_per_m_at_1mhz * c.velocity_factor * 299792458.0 / (8685.889638 * 2.0 * 3.14159265359);
+    INFO(c.name);
+    CHECK_NOTHROW(line_from_cable(c, 1.001 * root * root));
+    CHECK_THROWS_AS(line_from_cable(c, 0.999 * root * root), DomainError);
+  }
+}
+
 TEST_CASE("wave constants of a cable: exact attenuation and a complex z0") {
   double worst_loss = 0.0;
   for (const Cable& c : cable_table()) {

@@ -265,6 +265,56 @@ TEST_CASE("loss resistances follow their stated laws of frequency") {
   }
 }
 
+TEST_CASE("a bank is its parts in a row or side by side, with every kind of loss") {
+  const std::vector<Loss> losses{
+      {.q = 80.0}, {.q = 120.0, .q_at_hz = 5e6}, {.q = 150.0, .q_at_hz = 20e6, .series_ohm = 0.4}};
+  InductorBank coils;
+  CapacitorBank capacitors;
+  for (std::size_t n = 0; n < losses.size(); ++n) {
+    coils.parts.push_back({1e-6 * static_cast<double>(1 + n), losses[n]});
+    capacitors.parts.push_back({100e-12 * static_cast<double>(1 + n), losses[n]});
+    capacitors.parts.back().loss.loss_tangent = 1e-3 * static_cast<double>(n);
+  }
+  for (const double f : {1.8e6, 7.1e6, 28e6}) {
+    cdouble z{}, y{};
+    Ladder row, side;
+    for (std::size_t n = 0; n < losses.size(); ++n) {
+      z += impedance(coils.parts[n], f);
+      y += 1.0 / impedance(capacitors.parts[n], f);
+      row.elements.push_back(series(coils.parts[n]));
+      side.elements.push_back(shunt(capacitors.parts[n]));
+    }
+    INFO(f);
+    CHECK(std::abs(impedance(coils, f) - z) <= 1e-13 * std::abs(z));
+    CHECK(std::abs(impedance(capacitors, f) - 1.0 / y) <= 1e-13 / std::abs(y));
+    // In a ladder: the same input, and losses and energies that are the sums over the parts.
+    const std::vector<std::pair<Ladder, Ladder>> pairs{{{{series(coils)}}, row}, {{{shunt(capacitors)}}, side}};
+    for (const auto& [bank, parts] : pairs) {
+      const Evaluation one = evaluate(bank, {}, f, {20.0, -30.0}), several = evaluate(parts, {}, f, {20.0, -30.0});
+      Stress sum;
+      for (const Stress& s : several.elements) {
+        sum.dissipation_w += s.dissipation_w;
+        sum.magnetic_energy_j += s.magnetic_energy_j;
+        sum.electric_energy_j += s.electric_energy_j;
+      }
+      CHECK(std::abs(one.z_input_ohm - several.z_input_ohm) <= 1e-12 * std::abs(one.z_input_ohm));
+      CHECK(std::abs(one.elements[0].dissipation_w - sum.dissipation_w) <= 1e-12 * sum.dissipation_w);
+      CHECK(std::abs(one.elements[0].magnetic_energy_j - sum.magnetic_energy_j) <= 1e-12 * sum.magnetic_energy_j);
+      CHECK(std::abs(one.elements[0].electric_energy_j - sum.electric_energy_j) <= 1e-12 * sum.electric_energy_j);
+    }
+  }
+}
+
+TEST_CASE("loaded Q counts what the load stores, worked by hand") {
+  // 2 w W over power: a reactance X in series stores X |I|^2/(2 w), power is lost in 50 ohm of the source and 10 ohm.
+  for (const double x : {120.0, -120.0})
+    CHECK(std::abs(evaluate({}, {50.0, 1.0}, 7.1e6, {10.0, x}).loaded_q - 2.0) <= 1e-12);
+  const double w = two_pi * 7.1e6;
+  const Ladder coil{{series(Inductor{60.0 / w})}};
+  CHECK(std::abs(evaluate(coil, {50.0, 1.0}, 7.1e6, {10.0, 120.0}).loaded_q - 3.0) <= 1e-12);   // 180 of 60 ohm
+  CHECK(std::abs(evaluate(coil, {50.0, 1.0}, 7.1e6, {10.0, -150.0}).loaded_q - 2.5) <= 1e-12);  // the larger: 150
+}
+
 TEST_CASE("loaded Q of a matched lossless L network is half its node Q") {
   RandomLadders random(20240609);
   for (int n = 0; n < 200; ++n) {
@@ -455,6 +505,19 @@ TEST_CASE("overloads name the part and stand worst first") {
   CHECK_THAT(found[1].what, Contains("capacitor: ") && Contains("V peak, rated "));  // no label: the kind
   CHECK(found[2].factor == Approx(1.5));
   CHECK_THAT(found[2].what, Contains("L1: ") && Contains("V peak"));
+  // In full: invented stresses of 812.4 V, 3 A and 20 W against 500 V, 2 A and 5 W.
+  Evaluation stated;
+  stated.elements = {{3.0, 812.4, 20.0, 0.0, 0.0}, {}};
+  ladder.elements[0].rating = {500.0, 2.0, 5.0};
+  ladder.elements[1].rating = {};
+  const std::vector<Overload> all = overloads(ladder, stated);
+  REQUIRE(all.size() == 3);
+  CHECK(all[0].what == "L1: 20 W dissipated, rated 5 W");
+  CHECK(all[0].factor == 4.0);
+  CHECK(all[1].what == "L1: 812.4 V peak, rated 500 V");
+  CHECK(all[1].factor == 812.4 / 500.0);
+  CHECK(all[2].what == "L1: 3 A rms, rated 2 A");
+  CHECK(all[2].factor == 1.5);
   ladder.elements[0].rating = {coil.voltage_v_peak, coil.current_a_rms, coil.dissipation_w};
   ladder.elements[1].rating = {};
   CHECK(overloads(ladder, e).empty());  // at the rating is not above it
@@ -554,9 +617,39 @@ TEST_CASE("parts are made scaled and named") {
     CHECK(!kind_name(element.part).empty());
     CHECK(!value_text(element.part).empty());
   }
-  CHECK(value_text(Inductor{1.2e-6}) == "1.2 uH");
-  CHECK(value_text(TransmissionLine{cable("RG-58"), 2.0}) == "2 m of RG-58");
+}
+
+TEST_CASE("each kind of part has its word, its value and its text") {
+  struct Row {
+    Component part;
+    const char* kind;
+    double value_si;
+    const char* text;
+  };
+  const std::vector<Row> rows{
+      {Resistor{47.0}, "resistor", 47.0, "47 ohm"},
+      {Inductor{1.2e-6}, "inductor", 1.2e-6, "1.2 uH"},
+      {Capacitor{330e-12}, "capacitor", 330e-12, "330 pF"},
+      {FixedImpedance{{3.0, -4.0}}, "impedance", 5.0, "3-4j ohm"},  // the modulus
+      {InductorBank{{Inductor{1e-6}, Inductor{2e-6}, Inductor{4e-6}}}, "inductor bank", 7e-6, "7 uH"},
+      {CapacitorBank{{Capacitor{100e-12}, Capacitor{50e-12}}}, "capacitor bank", 150e-12, "150 pF"},
+      {Transformer{3.0}, "transformer", 3.0, "3:1"},
+      {Transformer{0.5}, "transformer", 0.5, "0.5:1"},
+      {TransmissionLine{cable("RG-58"), 2.0}, "line", 2.0, "2 m of RG-58"},
+      {TransmissionLine{Rlgc{0.0, 0.25e-6, 0.0, 100e-12}, 0.5}, "line", 0.5, "500 mm"},
+  };
+  for (const Row& row : rows) {
+    INFO(row.kind << " " << row.text);
+    CHECK(kind_name(row.part) == row.kind);
+    CHECK(std::abs(value_si(row.part) - row.value_si) <= 1e-15 * row.value_si);
+    CHECK(value_text(row.part) == row.text);
+    CHECK(std::abs(value_si(scaled(row.part, 1.5)) - 1.5 * row.value_si) <= 1e-14 * row.value_si);
+  }
+  CHECK(value_text(Inductor{1.23456e-6}, 2) == "1.2 uH");
+  CHECK(value_text(Transformer{2.0 / 3.0}) == "0.6667:1");
+  CHECK(place_name(Place::series) == "series");
   CHECK(place_name(Place::shunt) == "shunt");
+  CHECK(place_name(Place::cascade) == "cascade");
 }
 
 TEST_CASE("a result that is not finite is refused with its frequency") {

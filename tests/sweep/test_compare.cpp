@@ -100,6 +100,36 @@ TEST_CASE("two conditions: ohm, kilohertz and turns that moved") {
                     Contains("no frequency in common"));
 }
 
+TEST_CASE("the uncertainty of a difference is that of both, between points the larger neighbour's") {
+  OnePort first, second;
+  first.frequency_hz = {7.0e6, 7.05e6, 7.1e6};
+  first.z_ohm = {{10.0, -50.0}, {11.0, -40.0}, {12.0, -30.0}};
+  first.uncertainty_ohm = {3.0, 3.0, 3.0};
+  second.frequency_hz = {7.0e6, 7.1e6};
+  second.z_ohm = {{20.0, -60.0}, {40.0, -20.0}};
+  second.uncertainty_ohm = {1.0, 4.0};
+  const Comparison c = compare(first, second);
+  REQUIRE(c.points.size() == 3);
+  CHECK(c.points[0].uncertainty_ohm == Approx(std::sqrt(10.0)).epsilon(1e-12));
+  CHECK(c.points[1].uncertainty_ohm == Approx(5.0).epsilon(1e-12));
+  CHECK(c.points[2].uncertainty_ohm == Approx(5.0).epsilon(1e-12));
+  // Moved by 10-10j, 19+0j and 28+10j ohm: squares 200, 361 and 884.
+  CHECK(c.points[1].second_ohm == cdouble(30.0, -40.0));
+  CHECK(c.points[1].moved_ohm == cdouble(19.0, 0.0));
+  CHECK(c.rms_moved_ohm == Approx(std::sqrt(1445.0 / 3.0)).epsilon(1e-12));
+  CHECK(c.largest_moved_ohm == Approx(std::sqrt(884.0)).epsilon(1e-12));
+  CHECK(c.largest_at_hz == 7.1e6);
+}
+
+TEST_CASE("resonances are the same up to a tenth of their frequency apart") {
+  const auto port = [](double resonance_hz) {
+    return port_of(measured(steps(5e6, 10e6, 501), [=](double f) { return at_resonance(resonance_hz, 15.0, f); }));
+  };
+  CHECK(compare(port(7e6), port(7.65e6)).resonances.size() == 1);
+  CHECK(compare(port(7e6), port(7.75e6)).resonances.empty());
+  CHECK(compare(port(7e6), port(6.25e6)).resonances.empty());
+}
+
 TEST_CASE("a computed load compares as a sweep does") {
   const OnePort port =
       port_of(measured(steps(6.8e6, 7.4e6, 11), [](double f) { return at_resonance(7.1e6, 15.0, f); }));

@@ -220,6 +220,27 @@ TEST_CASE("a correction that makes the error grow says so") {
           FindingKind::ill_conditioned));
 }
 
+TEST_CASE("a correction says so from five times the error on") {
+  // A line of 50 ohm without distortion whose loss is all: S comes back 10^(loss/10) times, 4.898 of 6.9 and 5.129 of
+  // 7.1 dB.
+  for (const double loss_db : {6.9, 7.1}) {
+    const double alpha = loss_db / 8.685889638;
+    network::Ladder pad;
+    network::Element e;
+    e.place = network::Place::cascade;
+    e.part = network::TransmissionLine{network::Rlgc{alpha * 50.0, 50.0 / 3e8, alpha / 50.0, 1.0 / (50.0 * 3e8)}, 1.0};
+    pad.elements.push_back(e);
+    const OnePort raw = seen(band, whip, [&](double f) { return chain_of(pad, f); });
+    const OnePort corrected = remove_ladder(raw, pad);
+    INFO(loss_db);
+    CHECK(has(corrected.caveats, FindingKind::ill_conditioned) == (loss_db > 7.0));
+    if (loss_db < 7.0) continue;
+    const Finding& f = found(corrected.caveats, FindingKind::ill_conditioned);
+    CHECK(f.count == band.size());
+    CHECK_THAT(f.text, Catch::Contains("grow more than 5 times at 41 points, 5.13 times at"));
+  }
+}
+
 namespace {
 
 /// rms of each part of what many draws give, less the truth: the larger of R's and X's; and the mean of what is stated.

@@ -88,6 +88,26 @@ TEST_CASE("of series as long as said 80 +- 3 % detect the step, and 5 +- 2 % one
   CHECK_THROWS_AS(alternations_needed(0.0, 1.0), DomainError);
 }
 
+TEST_CASE("alternations are by default asked for 80 of 100 found and 5 of 100 called wrongly") {
+  for (const double step : {1.0, 2.5}) {
+    const Alternations usual = alternations_needed(step, 3.0), stated = alternations_needed(step, 3.0, 0.05, 0.2);
+    CHECK(usual.pairs == stated.pairs);
+    CHECK_THAT(usual.text, Contains("in 80 of 100 such series") && Contains("in 5 of 100"));
+    CHECK(alternations_needed(step, 3.0, 0.01, 0.2).pairs > usual.pairs);
+    CHECK(alternations_needed(step, 3.0, 0.05, 0.1).pairs > usual.pairs);
+  }
+}
+
+TEST_CASE("a pair is of one band up to a tenth apart") {
+  const auto pairs = [](const std::string& mhz) {
+    std::string text = "frequency_mhz,state,report_db\n";
+    for (int n = 0; n < 3; ++n) text += "7,a,10\n" + mhz + ",b,0\n";
+    return judge_alternations(read_log(text, "log.csv")).pairs;
+  };
+  CHECK(pairs("7.69") == 3);
+  CHECK(pairs("7.71") == 0);
+}
+
 TEST_CASE("a series of alternations is judged in words") {
   const auto log = read_log("frequency_mhz,state,report_db\n7.1,coil,-10\n7.1,tuner,-13\n7.1,coil,-11\n7.1,tuner,-14."
                             "5\n7.1,coil,-9\n7.1,tuner,-11.5\n"

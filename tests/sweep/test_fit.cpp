@@ -224,9 +224,29 @@ TEST_CASE("a Q law that the data leave open is fixed and said") {
   CHECK_THAT(f.notes.front(), Contains("fixed at sqrt(f)"));
 }
 
+TEST_CASE("models and ends of a fit have their words") {
+  for (const auto& [model, word] :
+       {std::pair{Model::series_rlc, "series-rlc"}, std::pair{Model::parallel_rlc, "parallel-rlc"},
+        std::pair{Model::coil, "coil"}, std::pair{Model::antenna, "antenna"},
+        std::pair{Model::quarter_wave, "quarter-wave"}}) {
+    CHECK(model_name(model) == word);
+    CHECK(model_of_name(word) == model);
+  }
+  CHECK_FALSE(model_of_name("rlc"));
+  for (const auto& [status, word] :
+       {std::pair{FitStatus::not_run, "not run"}, std::pair{FitStatus::fitted, "fitted"},
+        std::pair{FitStatus::too_few_points, "too few points"}, std::pair{FitStatus::not_converged, "not converged"},
+        std::pair{FitStatus::not_carried, "not carried by the data"},
+        std::pair{FitStatus::does_not_describe, "does not describe the data"}})
+    CHECK(fit_status_name(status) == word);
+}
+
 TEST_CASE("parameters print with their unit") {
   CHECK(parameter_text({"inductance_h", 2.8e-6, 1e-8}) == "2.8 uH +- 10 nH");
   CHECK(parameter_text({"q", 60.0, 2.0}) == "60 +- 2");
+  CHECK(parameter_text({"resistance_ohm", 12.0, 0.5}) == "12 ohm +- 500 mohm");
+  CHECK(parameter_text({"capacitance_f", 25e-12, 1e-13}) == "25 pF +- 100 fF");
+  CHECK(parameter_text({"resonance_hz", 7.1e6, 2e3}) == "7.1 MHz +- 2 kHz");
 }
 
 TEST_CASE("what moves neighbours alike counts in the products of those that are compared, within a group alone") {

@@ -23,6 +23,126 @@ cdouble behind(double length_m, const std::function<cdouble(double)>& z, double 
 
 }  // namespace
 
+TEST_CASE("every kind of finding has its word") {
+  const std::vector<std::pair<FindingKind, const char*>> words{{FindingKind::characters, "characters"},
+                                                               {FindingKind::option_line, "option line"},
+                                                               {FindingKind::decimal_comma, "decimal comma"},
+                                                               {FindingKind::columns, "columns"},
+                                                               {FindingKind::noise_block, "noise block"},
+                                                               {FindingKind::order, "order"},
+                                                               {FindingKind::duplicate, "duplicate"},
+                                                               {FindingKind::rounding, "rounding"},
+                                                               {FindingKind::reference, "reference"},
+                                                               {FindingKind::magnitude_only, "magnitude only"},
+                                                               {FindingKind::zero_frequency, "zero frequency"},
+                                                               {FindingKind::above_one, "reflection above one"},
+                                                               {FindingKind::open_circuit, "open circuit"},
+                                                               {FindingKind::high_reflection, "high reflection"},
+                                                               {FindingKind::noise_floor, "noise floor"},
+                                                               {FindingKind::jump, "jump"},
+                                                               {FindingKind::folded_reactance, "folded reactance"},
+                                                               {FindingKind::few_points, "few points at a resonance"},
+                                                               {FindingKind::cable, "cable"},
+                                                               {FindingKind::plane, "calibration plane"},
+                                                               {FindingKind::causality, "causality"},
+                                                               {FindingKind::not_passive, "not passive"},
+                                                               {FindingKind::not_reciprocal, "not reciprocal"},
+                                                               {FindingKind::one_path, "one path"},
+                                                               {FindingKind::repeated_columns, "repeated columns"},
+                                                               {FindingKind::ill_conditioned, "ill-conditioned"},
+                                                               {FindingKind::too_few, "too few points"}};
+  CHECK(words.size() == static_cast<std::size_t>(FindingKind::too_few) + 1);
+  for (const auto& [kind, word] : words) CHECK(finding_name(kind) == word);
+}
+
+TEST_CASE("a judgement and a one-port have the defaults documented") {
+  const JudgeOptions o;
+  CHECK(o.above_one == AboveOne::cut);
+  CHECK(o.reference_error == 0.0);
+  CHECK(o.instrument_error == 0.0);
+  CHECK_FALSE(o.keep_open);
+  CHECK_FALSE((o.reference_ohm || o.band_low_hz || o.band_high_hz));
+  CHECK(OnePort{}.reference_ohm == 50.0);
+}
+
+TEST_CASE("what a sweep becomes as a load tells what was odd about it") {
+  // A point of negative resistance is left out; a caveat of a line and one of the whole file.
+  OnePort port;
+  port.name = "a.s1p";
+  port.frequency_hz = {7e6, 7.1e6, 7.2e6};
+  port.z_ohm = {{10.0, -5.0}, {-1.0, 0.0}, {12.0, 5.0}};
+  port.uncertainty_ohm = {0.1, 0.1, 0.1};
+  port.caveats = {{FindingKind::jump, 7, 7.1e6, 1, "a jump"}, {FindingKind::cable, 0, 0.0, 3, "a cable"}};
+  const load::Load load = to_load(port, 1.15);
+  CHECK(load.name == "a.s1p");
+  CHECK(load::load_impedance(load, 7e6) == cdouble(10.0, -5.0));
+  CHECK(std::abs(load::load_impedance(load, 7.1e6) - cdouble(11.0, 0.0)) <= 1e-9);
+  CHECK(load.reading_warnings == std::vector<std::string>{"a.s1p: 1 point with |S11| > 1 left out",
+                                                          "a.s1p:7: jump: a jump", "a.s1p: cable: a cable"});
+}
+
+TEST_CASE("thresholds of a judgement are where they are said to be") {
+  const auto f = steps(5e6, 10e6, 51);
+  const auto resistor = [&](double s) {
+    return measured(f, [s](double) { return cdouble(50.0 * (1.0 + s) / (1.0 - s)); });
+  };
+  // |S11| above 0.98.
+  CHECK_FALSE(has(judge(resistor(0.979)).findings, FindingKind::high_reflection));
+  CHECK(found(judge(resistor(0.981)).findings, FindingKind::high_reflection).count == 51);
+  // R by more than a tenth: 2 dS/(1 - S^2) at S = 0.9 with dS = 0.0095.
+  for (const double error : {0.0094, 0.0096}) {
+    JudgeOptions options;
+    options.instrument_error = error;
+    CHECK(has(judge(resistor(0.9), options).findings, FindingKind::noise_floor) == (error > 0.0095));
+  }
+  // 50 and 75 ohm are usual.
+  for (const double r0 : {50.0, 75.0, 60.0, 300.0}) {
+    Sweep sweep = resistor(0.1);
+    sweep.reference_ohm = {r0};
+    INFO(r0);
+    CHECK(has(judge(sweep).findings, FindingKind::reference) == (r0 != 50.0 && r0 != 75.0));
+  }
+  // S11 rounded to three digits is well, to two not; R of 12 ohm to 0.1 is, to 1 not.
+  const auto rounded = [](const std::string& head, const char* format) {
+    std::string text = head;
+    for (int i = 0; i < 20; ++i) text += fmt::format(fmt::runtime(format), 7.0 + 0.01 * i, 12.345, -300.0 + 1.57 * i);
+    return has(judge(read_sweep_text(text, "a.csv")).findings, FindingKind::rounding);
+  };
+  const auto reflection = [](const char* format) {
+    std::string text = "# MHz S RI R 50\n";
+    for (int i = 0; i < 20; ++i) text += fmt::format(fmt::runtime(format), 7.0 + 0.01 * i, 0.1234, 0.2345 + 0.0123 * i);
+    return has(judge(read_sweep_text(text, "a.s1p")).findings, FindingKind::rounding);
+  };
+  CHECK_FALSE(reflection("{:.2f} {:.4f} {:.4f}\n"));
+  CHECK(reflection("{:.2f} {:.2f} {:.2f}\n"));
+  CHECK_FALSE(rounded("frequency_mhz,r_ohm,x_ohm\n", "{:.2f},{:.1f},{:.1f}\n"));
+  CHECK(rounded("frequency_mhz,r_ohm,x_ohm\n", "{:.2f},{:.0f},{:.0f}\n"));
+}
+
+TEST_CASE("a resonance is resolved by four points within its width") {
+  // f/Q = R/(2 pi L) = 95.49 kHz about 7.1 MHz, where one point stands: three of 40 kHz, five of 20 kHz, one of 60.
+  const auto told = [](double step_hz, int each_side) {
+    return has(judge(measured(steps(7.1e6 - each_side * step_hz, 7.1e6 + each_side * step_hz,
+                                    static_cast<std::size_t>(2 * each_side + 1)),
+                              whip))
+                   .findings,
+               FindingKind::few_points);
+  };
+  CHECK(told(60e3, 10));
+  CHECK(told(40e3, 12));
+  CHECK_FALSE(told(20e3, 20));
+}
+
+TEST_CASE("a cable's length is that of its turns") {
+  // A resistor behind 10 m of lossless line of velocity factor 0.66: 2 l f/v turns.
+  const auto behind_line = [](double f) {
+    const std::array<network::Chain, 1> line{network::line_chain(network::lossless_line(50.0, 0.66, f), 10.0)};
+    return network::input_impedance(line, 200.0);
+  };
+  CHECK_THAT(found(judge(measured(steps(1e6, 30e6, 400), behind_line)).findings, FindingKind::cable).text,
+             Contains("S11 turns by 2.9 turns, as behind 10 m of line (velocity factor 0.66)"));
+}
+
 TEST_CASE("a clean sweep has no findings and serves for everything") {
   const Judgement j = judge(measured(steps(6.8e6, 7.4e6, 201), whip, 2e-4));
   for (const Finding& f : j.findings) UNSCOPED_INFO(finding_name(f.kind) << ": " << f.text);
@@ -314,7 +434,8 @@ TEST_CASE("a plane beyond the load turns the angle the wrong way") {
   Sweep sweep = measured(steps(10e6, 100e6, 91), [](double) { return cdouble(500.0); });
   for (std::size_t i = 0; i < sweep.values.size(); ++i)
     sweep.values[i] *= std::polar(1.0, 4.0 * pi * sweep.frequency_hz[i] * 0.5e-9);
-  CHECK_THAT(found(judge(sweep).findings, FindingKind::plane).text, Contains("counter-clockwise, by 32 degrees"));
+  CHECK_THAT(found(judge(sweep).findings, FindingKind::plane).text,
+             Contains("counter-clockwise, by 32 degrees") && Contains("by some 0.099 m of line"));
 }
 
 TEST_CASE("a stretch that turns the wrong way near total reflection cannot be passive") {
@@ -363,6 +484,7 @@ TEST_CASE("two-ports: one path, repeated columns, more power out than in") {
   const auto active = judged("1 0.1 0 0.9 0 0.9 0 -0.3 0\n2 0.5 0 0.9 0 0.9 0 -0.3 0\n");
   CHECK(found(active, FindingKind::not_passive).line == 3);
   CHECK(found(active, FindingKind::not_passive).frequency_hz == 2e6);
+  CHECK_THAT(found(active, FindingKind::not_passive).text, Contains("by 0.253 dB at most"));  // 0.5^2 + 0.9^2 = 1.06
 }
 
 TEST_CASE("nothing left is not usable") {

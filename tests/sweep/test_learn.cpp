@@ -185,6 +185,46 @@ TEST_CASE("the loss at a frequency takes the sweep's own uncertainty") {
   CHECK(within(100e-12, 0.01).uncertainty == Approx(1e-12));
 }
 
+TEST_CASE("a relay's verdict changes where it is said to, worked by hand") {
+  // At 1/(2 pi) MHz 1 uH is 1 ohm and 1 uF 1 S. Expected: 1 uH in series, 1 uF across; tolerance 20 %.
+  const double f = 1e6 / two_pi;
+  const auto coil = [&](double x_ohm, double uncertainty_ohm = 0.0) {
+    return judge_relays(false, cdouble(0.5, 2.0), {{1e-6, cdouble(0.5, 2.0 + x_ohm)}}, f, uncertainty_ohm, 0.2)[0];
+  };
+  const auto capacitor = [&](double b_siemens) {
+    const cdouble y(0.1, 0.5);
+    return judge_relays(true, 1.0 / y, {{1e-6, 1.0 / (y + cdouble(0.0, b_siemens))}}, f, 0.0, 0.2)[0];
+  };
+  // No change up to a tenth of what is expected, another value outside 20 %.
+  for (const auto& [value, state] : {std::pair{0.09, RelayState::no_change}, std::pair{-0.09, RelayState::no_change},
+                                     std::pair{0.11, RelayState::other_value}, std::pair{0.79, RelayState::other_value},
+                                     std::pair{0.81, RelayState::works}, std::pair{1.19, RelayState::works},
+                                     std::pair{1.21, RelayState::other_value}}) {
+    INFO(value);
+    CHECK(coil(value).state == state);
+    CHECK(capacitor(value).state == state);
+    CHECK(coil(value).value.value == Approx(value * 1e-6).epsilon(1e-9));
+    CHECK(capacitor(value).value.value == Approx(value * 1e-6).epsilon(1e-9));
+  }
+  // Open from ten times the reactance expected, where that is ten times the base reading (2.06 ohm) as well.
+  CHECK(coil(18.5).state == RelayState::other_value);
+  CHECK(coil(18.7).state == RelayState::open);
+  // An uncertainty of 0.1 ohm of each reading is 0.141 of the step: three times that reads as no change up to a third
+  // of what is expected, and twice that, 0.283, widens what works.
+  CHECK(coil(0.32, 0.1).state == RelayState::no_change);
+  CHECK(coil(0.34, 0.1).state == RelayState::other_value);
+  CHECK(coil(0.52, 0.1).state == RelayState::works);
+  CHECK(coil(0.51, 0.1).state == RelayState::other_value);
+  CHECK(coil(0.52, 0.1).value.uncertainty == Approx(2.0 * std::sqrt(2.0) * 0.1e-6).epsilon(1e-9));
+}
+
+TEST_CASE("states of a relay have their words") {
+  CHECK(relay_state_name(RelayState::works) == "works");
+  CHECK(relay_state_name(RelayState::no_change) == "does not switch");
+  CHECK(relay_state_name(RelayState::open) == "open");
+  CHECK(relay_state_name(RelayState::other_value) == "another value");
+}
+
 TEST_CASE("a bank's readings come from a table") {
   const RelayTable t =
       read_relays("relay,frequency_mhz,inductance_h,r_ohm,x_ohm\n,7,,0.4,2\nK1,7,1e-7,0.4,6.4\n", "bank.csv");

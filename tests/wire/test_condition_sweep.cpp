@@ -62,6 +62,14 @@ TEST_CASE("a condition's warnings are told once, with the first frequency") {
   for (const std::string& warning : sweeps[0].warnings) CHECK(warning.find("(from 100 MHz on)") != std::string::npos);
 }
 
+TEST_CASE("neighbours are up to 2 percent apart, others get a frequency beside") {
+  const std::size_t conditions = task({7e6}).conditions.size();
+  CHECK(solution_count(task({7e6})) == 2 * conditions);
+  CHECK(solution_count(task({7e6, 7.139e6})) == 2 * conditions);
+  CHECK(solution_count(task({7e6, 7.141e6})) == 4 * conditions);
+  CHECK(solution_count(task({7e6, 7.1e6, 14e6})) == 4 * conditions);
+}
+
 TEST_CASE("a sweep of conditions refuses what has no order") {
   CHECK_THROWS_AS(sweep_conditions(task({})), DomainError);
   CHECK_THROWS_AS(sweep_conditions(task({7e6, 7e6})), DomainError);

@@ -1,4 +1,9 @@
 #include <algorithm>
+#include <cmath>
+#include <limits>
+#include <string>
+#include <vector>
+
 #include <catch2/catch.hpp>
 
 #include <stile/base/errors.hpp>
@@ -77,6 +82,225 @@ TEST_CASE("set and person as part of the counterpoise") {
   CHECK(near.share.radiated < alone.share.radiated);
   CHECK(near.cautions.empty());  // a body is a thick wire, and known to be indicative
   CHECK(near.share.person > 0.0);
+}
+
+TEST_CASE("the usual set, person and whip are as documented") {
+  const SetBody set;
+  CHECK(set.frame_length_m == 0.6);
+  CHECK(set.frame_radius_m == 0.005);
+  CHECK(set.lead_length_m == 1.0);
+  CHECK(set.lead_radius_m == 0.001);
+  CHECK(set.worn_in_front);
+  const PersonBody person;
+  CHECK(person.distance_m == 0.4);
+  CHECK(person.radius_m == 0.1);
+  CHECK(person.stature_m == 1.75);
+  CHECK(person.conductivity_s_m == 0.6);
+  CHECK(person.foot_capacitance_f == 50e-12);
+  const WhipSet whip;
+  CHECK(whip.whip_length_m == 2.4);
+  CHECK(whip.whip_radius_m == 0.002);
+  CHECK(whip.whip_conductivity_s_m == 1.4e6);
+  CHECK(whip.base_height_m == 1.2);
+  CHECK(whip.spacing_m == 0.02);
+  CHECK(whip.gap_m == 0.01);
+  CHECK(std::abs(whip.lean_rad - pi / 6.0) <= 1e-15);  // 30 degrees
+  REQUIRE(whip.wires.size() == 1);
+  CHECK(whip.wires[0].length_m == 6.7);
+  CHECK(whip.wires[0].radius_m == 0.001);
+  CHECK(whip.wires[0].conductivity_s_m == 5.8e7);
+  CHECK(whip.wires[0].lying_height_m == 0.02);
+  CHECK(whip.wires[0].drop_distance_m == 1.2);
+  struct Row {
+    const char* name;
+    double resistance_ohm, capacitance_f;
+  };
+  const double none = std::numeric_limits<double>::infinity();
+  const std::vector<Row> rows{{"open", none, none},
+                              {"60 pF", 300.0, 60e-12},
+                              {"0 ohm", 0.0, none},
+                              {"300 ohm", 300.0, none},
+                              {"1000 ohm", 1000.0, none}};
+  REQUIRE(hand_contacts().size() == rows.size());
+  for (std::size_t n = 0; n < rows.size(); ++n) {
+    INFO(rows[n].name);
+    CHECK(hand_contacts()[n].name == std::string(rows[n].name));
+    CHECK(hand_contacts()[n].contact.resistance_ohm == rows[n].resistance_ohm);
+    CHECK(hand_contacts()[n].contact.capacitance_f == rows[n].capacitance_f);
+  }
+  const std::vector<std::string> names{"wire lifted",
+                                       "wire trailing on very dry ground",
+                                       "wire trailing on the usual ground",
+                                       "wire lying on wet ground",
+                                       "wire on fresh water",
+                                       "whip leaning",
+                                       "counterpoise torn off",
+                                       "operator near",
+                                       "with set, lead and person",
+                                       "hand on the set"};
+  const std::vector<WireCase> cases = whip_conditions(usual());
+  REQUIRE(cases.size() == names.size());
+  for (std::size_t n = 0; n < names.size(); ++n) CHECK(cases[n].name == names[n]);
+  CHECK(cases[1].ground == ground_by_name("very dry"));
+  CHECK(cases[3].ground == ground_by_name("wet"));
+  CHECK(cases[4].ground == ground_by_name("fresh water"));
+  for (const std::size_t n : {0U, 2U, 5U, 6U, 7U, 8U, 9U}) CHECK(cases[n].ground == usual().ground);
+}
+
+TEST_CASE("set and person are drawn as documented, worked by hand") {
+  // Base at 1.2 m, frame of 0.6 m, 1 m of lead: (0.4^2 + 0.2^2)^0.5 + (2 * 0.2^2)^0.5 = 0.730056 m round the body, the
+  // rest up. A person of 1.75 m 0.4 m behind: hips at 0.47, shoulders at 0.82, arms of 0.44, hands 0.23 and feet 0.11
+  // off.
+  const WireCase c = whip_condition(usual(), WhipCondition::with_set);
+  struct Drawn {
+    const char* name;
+    double radius_m, conductivity_s_m;
+    std::vector<Vec3> points;
+  };
+  const std::vector<Drawn> drawn{
+      {"frame", 0.005, 3.5e7, {{0, 0, 1.2}, {0, 0, 0.6}}},
+      {"lead", 0.001, 5.8e7, {{0, 0, 0.6}, {-0.4, 0.2, 0.6}, {-0.6, 0, 0.6}, {-0.6, 0, 0.869944}}},
+      {"set", 0.012, 3.5e7, {{-0.6, 0, 0.869944}, {-0.6, 0, 1.069944}}},
+      {"person's trunk", 0.1, 0.6, {{-0.4, 0, 0.8225}, {-0.4, 0, 1.435}}},
+      {"person's head", 0.05, 0.6, {{-0.4, 0, 1.435}, {-0.4, 0, 1.75}}},
+      {"person's left leg", 0.06, 0.6, {{-0.4, 0, 0.8225}, {-0.5925, 0, 0}}},
+      {"person's left sole", 0.0225, 0.6, {{-0.5925, 0.13, 0}, {-0.5925, 0, 0}, {-0.5925, -0.13, 0}}},
+      {"person's right leg", 0.06, 0.6, {{-0.4, 0, 0.8225}, {-0.2075, 0, 0}}},
+      {"person's right sole", 0.0225, 0.6, {{-0.2075, 0.13, 0}, {-0.2075, 0, 0}, {-0.2075, -0.13, 0}}},
+      {"person's left arm", 0.035, 0.6, {{-0.4, 0, 1.435}, {-0.4, 0.4025, 0.778576}}},
+      {"person's right arm", 0.035, 0.6, {{-0.4, 0, 1.435}, {-0.4, -0.4025, 0.778576}}}};
+  const auto check = [](const Wire& wire, const Drawn& as) {
+    INFO(as.name);
+    CHECK(wire.name == as.name);
+    CHECK(std::abs(wire.radius_m - as.radius_m) <= 1e-12);
+    REQUIRE(wire.conductivity_s_m.has_value());
+    CHECK(std::abs(*wire.conductivity_s_m / as.conductivity_s_m - 1.0) <= 1e-5);
+    CHECK(wire.person == (std::string(as.name).find("person") == 0));
+    REQUIRE(wire.points.size() == as.points.size());
+    for (std::size_t n = 0; n < as.points.size(); ++n) {
+      CHECK(std::abs(wire.points[n].x_m - as.points[n].x_m) <= 1e-6);
+      CHECK(std::abs(wire.points[n].y_m - as.points[n].y_m) <= 1e-6);
+      CHECK(std::abs(wire.points[n].z_m - as.points[n].z_m) <= 1e-6);
+    }
+  };
+  REQUIRE(c.antenna.wires.size() == 2 + drawn.size());
+  for (std::size_t n = 0; n < drawn.size(); ++n) check(c.antenna.wires[2 + n], drawn[n]);
+  REQUIRE(c.antenna.lumps.size() == 2);
+  for (const std::size_t leg : {0U, 1U}) {  // the soles' rubber, at the end of each leg
+    CHECK(c.antenna.lumps[leg].wire == 7 + 2 * leg);
+    CHECK(c.antenna.lumps[leg].capacitance_f == 50e-12);
+    CHECK(std::abs(c.antenna.lumps[leg].distance_m - std::hypot(0.1925, 0.8225)) <= 1e-12);
+  }
+  // The right hand at the top of the box, 0.416252 m from the shoulder: the elbow of an arm of 0.77 m points to the
+  // right, half the root of 0.77^2 - 0.416252^2. 300 ohm on pi 35^2 mm2: 0.77/(300 * 3.848451e-3) = 0.666935 S/m.
+  const WireCase hand = whip_condition(usual(), WhipCondition::hand_on_set);
+  REQUIRE(hand.antenna.wires.size() == 2 + drawn.size());
+  check(hand.antenna.wires.back(),
+        {"person's right arm", 0.035, 0.666935, {{-0.4, 0, 1.435}, {-0.5, -0.323896, 1.252472}, {-0.6, 0, 1.069944}}});
+  REQUIRE(hand.hand == 2U);
+  CHECK(hand.antenna.lumps[2].resistance_ohm == 0.0);
+  CHECK(std::isinf(hand.antenna.lumps[2].capacitance_f));
+  CHECK(std::abs(hand.antenna.lumps[2].distance_m - 0.77) <= 1e-6);
+  // Open, the arm is as the rest of the person and a megohm's million lies between; through a glove its capacitance
+  // does; of no resistance the arm conducts perfectly.
+  WhipSet w = usual();
+  w.contact = {std::numeric_limits<double>::infinity(), std::numeric_limits<double>::infinity()};
+  const WireCase open = whip_condition(w, WhipCondition::hand_on_set);
+  CHECK(open.antenna.wires.back().conductivity_s_m == 0.6);
+  CHECK(open.antenna.lumps[2].resistance_ohm == 1e12);
+  w.contact = {0.0, 60e-12};
+  const WireCase glove = whip_condition(w, WhipCondition::hand_on_set);
+  CHECK_FALSE(glove.antenna.wires.back().conductivity_s_m);
+  CHECK(glove.antenna.lumps[2].resistance_ohm == 0.0);
+  CHECK(glove.antenna.lumps[2].capacitance_f == 60e-12);
+  CHECK(open.changes.back() == "the right hand is at the set without touching it");
+  CHECK(glove.changes.back() == "the right hand is on the set through 0 ohm, 60 pF, the arm inside");
+  CHECK(hand.changes.back() == "the right hand is on the set through 300 ohm, the arm inside");
+}
+
+TEST_CASE("whip and wire stand where each condition puts them, worked by hand") {
+  // 2.4 m leaning by 30 degrees: 1.2 m aside and 2.078461 m up from 1.2 m; away from the wire, beside a person to the
+  // left. The wire of 6.7 m slopes over (1.2^2 + 1.18^2)^0.5 = 1.682974 m and lies on for the rest.
+  const auto near = [](Vec3 p, Vec3 q) {
+    return std::abs(p.x_m - q.x_m) + std::abs(p.y_m - q.y_m) + std::abs(p.z_m - q.z_m) <= 1e-5;
+  };
+  for (const bool person : {false, true}) {
+    WhipSet w = usual();
+    if (person) w.person = PersonBody{};
+    const WireCase leaning = whip_condition(w, WhipCondition::leaning);
+    CHECK(near(leaning.antenna.wires[0].points[1], person ? Vec3{0.0, 1.2, 3.278461} : Vec3{-1.2, 0.0, 3.278461}));
+    CHECK(leaning.changes == std::vector<std::string>{"the whip leans by 30 degrees"});
+    CHECK(near(whip_condition(w, WhipCondition::trailing_usual).antenna.wires[0].points[1], {0.0, 0.0, 3.6}));
+  }
+  const WireCase lifted = whip_condition(usual(), WhipCondition::lifted);
+  REQUIRE(lifted.antenna.wires[1].points.size() == 2);
+  CHECK(near(lifted.antenna.wires[1].points[1], {6.7, 0.0, 1.2}));
+  CHECK(lifted.changes == std::vector<std::string>{"wire \"counterpoise\" is level at 1.2 m"});
+  const WireCase usual_ground = whip_condition(usual(), WhipCondition::trailing_usual);
+  REQUIRE(usual_ground.antenna.wires[1].points.size() == 3);
+  CHECK(near(usual_ground.antenna.wires[1].points[1], {1.2, 0.0, 0.02}));
+  CHECK(near(usual_ground.antenna.wires[1].points[2], {6.217026, 0.0, 0.02}));
+  // On water it lies five radii of 1 mm high, as near as the solver allows.
+  const WireCase water = whip_condition(usual(), WhipCondition::on_water);
+  CHECK(near(water.antenna.wires[1].points[1], {1.2, 0.0, 0.005}));
+  CHECK(whip_condition(usual(), WhipCondition::torn_off).antenna.wires[1].name == "frame");
+}
+
+TEST_CASE("a trailing wire is drawn as long as it is stated, with what runs back and what is coiled") {
+  for (const double back_m : {0.0, 1.0, 2.0}) {
+    for (const double coiled_m : {0.0, 0.8}) {
+      WhipSet w = usual();
+      w.wires[0].doubled_back_m = back_m;
+      w.wires[0].coiled_m = coiled_m;
+      const WireCase c = whip_condition(w, WhipCondition::trailing_usual);
+      const Wire& wire = c.antenna.wires[1];
+      INFO(back_m << " m back, " << coiled_m << " m coiled");
+      CHECK(std::abs(wire_length_m(wire) - (6.7 - coiled_m)) <= 1e-9);
+      if (back_m > 0.0) {  // level, 0.1 m beside the way out
+        const std::size_t last = wire.points.size() - 1;
+        const Vec3 end = wire.points[last], turn = wire.points[last - 1], out = wire.points[last - 2];
+        CHECK(std::abs(turn.y_m - out.y_m - 0.1) <= 1e-12);
+        CHECK(turn.x_m == out.x_m);
+        CHECK(std::abs(turn.x_m - end.x_m - back_m) <= 1e-9);
+        CHECK(end.y_m == turn.y_m);
+        CHECK(end.z_m == 0.02);
+      }
+      REQUIRE(c.antenna.wires.size() == (coiled_m > 0.0 ? 3U : 2U));
+      if (coiled_m == 0.0) continue;
+      CHECK(c.antenna.wires[2].name == "counterpoise, coiled end");
+      CHECK(std::abs(wire_length_m(c.antenna.wires[2]) - 0.12) <= 1e-12);
+      CHECK(c.antenna.wires[2].radius_m == 0.003);
+      CHECK(c.antenna.wires[2].points.front().x_m == wire.points.back().x_m);
+    }
+  }
+}
+
+TEST_CASE("what tuning leaves of the power, worked by hand") {
+  // 10 - 400j ohm through a coil of Q 200: 2 ohm in series, 10/12 of 0.3 arrives, 0.791812 dB less than 0.3.
+  AntennaSolution s;
+  s.feed_ohm = {10.0, -400.0};
+  s.share.radiated = 0.3;
+  CHECK(std::abs(tuned_efficiency(s, 200.0) - 0.25) <= 1e-15);
+  CHECK(std::abs(tuning_loss_db(s, 200.0) - 0.791812) <= 1e-6);
+  s.feed_ohm = {10.0, 400.0};
+  CHECK(std::abs(tuned_efficiency(s, 200.0) - 0.25) <= 1e-15);
+}
+
+TEST_CASE("spread counterpoises fill the angle from end to end") {
+  WhipSet w = usual();
+  for (const std::size_t count : {1U, 2U, 3U, 5U}) {
+    const std::vector<double> lengths(count, 5.0);
+    const Antenna a = with_counterpoises(w, lengths, {0.5 * pi, 0.02});
+    REQUIRE(a.wires.size() == 1 + count);
+    for (std::size_t n = 0; n < count; ++n) {
+      const Vec3 end = a.wires[1 + n].points.back();
+      const double expected =
+          count == 1 ? 0.0 : -0.25 * pi + 0.5 * pi * static_cast<double>(n) / static_cast<double>(count - 1);
+      INFO(n << " of " << count);
+      CHECK(std::abs(std::atan2(end.y_m, end.x_m) - expected) <= 1e-9);
+      CHECK(a.wires[1 + n].name == "counterpoise " + std::to_string(n + 1));
+    }
+  }
 }
 
 TEST_CASE("what conditions refuse") {

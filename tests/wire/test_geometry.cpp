@@ -168,6 +168,83 @@ TEST_CASE("cautions of the thin-wire model") {
   CHECK(solve_antenna(narrow, perfect_ground(), 7e6).cautions[0].find("two radii") != std::string::npos);
 }
 
+TEST_CASE("wires, coils, lumps, feed and solver have the defaults documented") {
+  const Wire wire;
+  CHECK(wire.radius_m == 0.001);
+  CHECK(wire.relative_permeability == 1.0);
+  CHECK_FALSE((wire.conductivity_s_m || wire.insulation || wire.person || wire.set));
+  CHECK(Insulation{}.relative_permittivity == 2.3);
+  const WireCoil coil;
+  CHECK(coil.length_m == 0.02);
+  CHECK(coil.q == 200.0);
+  CHECK(coil.self_capacitance_f == 0.0);
+  const WireLump lump;
+  CHECK(lump.resistance_ohm == 0.0);
+  CHECK((std::isinf(lump.capacitance_f) && std::isinf(lump.q)));
+  const Feed feed;
+  CHECK(feed.gap_m == 0.01);
+  CHECK(feed.base_capacitance_f == 0.0);
+  CHECK(std::isinf(feed.base_leakage_ohm));
+  const SolveOptions solve;
+  CHECK(solve.fineness == 1.0);
+  CHECK(solve.method == GroundMethod::rigorous);
+  CHECK(solve.max_unknowns == 2000);
+  CHECK_FALSE(solve.every_point);
+  // R + j w L + w L/Q + 1/(j w C), worked by hand at 1/(2 pi) MHz: 5 + 100/50 + j (100 - 40) ohm through 100 uH and
+  // 25 nF.
+  Antenna a = whip_with_wire();
+  const double f = 1e6 / (2.0 * pi);
+  a.lumps.push_back({1, 0.0, 5.0, 100e-6, 25e-9, 50.0});
+  const cdouble with = solve_antenna(a, ground_by_name("average"), f).antenna_ohm;
+  a.lumps[0] = {1, 0.0, 7.0, 60e-6};
+  CHECK(std::abs(with - solve_antenna(a, ground_by_name("average"), f).antenna_ohm) <= 1e-9 * std::abs(with));
+}
+
+TEST_CASE("cautions of the thin-wire model begin where they say") {
+  // A hundredth of the wavelength: 29.979 mm at 100 MHz. Ten wavelengths: 29.979 m. Fifteen radii of 2 mm: 30 mm.
+  const auto cautions = [](const Antenna& a) { return thin_wire_cautions(a, 100e6).size(); };
+  CHECK(cautions(monopole(2.4, 0.0299)) == 0);
+  CHECK(cautions(monopole(2.4, 0.0301)) == 1);
+  CHECK(cautions(monopole(29.9, 0.002)) == 0);
+  CHECK(cautions(monopole(30.1, 0.002)) == 1);
+  CHECK(cautions(monopole(0.0301, 0.002, 0.005)) == 0);
+  CHECK(cautions(monopole(0.0299, 0.002, 0.005)) == 1);
+  // A rod of 0.5 mm beside one of 1 mm: four radii of the thicker between their axes.
+  Antenna a = monopole(2.4, 0.001);
+  for (const double x_m : {0.00401, 0.00399}) {
+    a.wires.resize(1);
+    a.wires.push_back(bare({{x_m, 0, 1.0}, {x_m, 0, 2.0}}, 0.0005, {}, "beside"));
+    CHECK(cautions(a) == (x_m < 0.004 ? 1U : 0U));
+  }
+}
+
+TEST_CASE("every class of ground has its row") {
+  // Classes of the printed tables: relative permittivity and conductivity; "average" and "very dry" of handbooks.
+  struct Row {
+    const char* name;
+    double permittivity, conductivity_s_m;
+  };
+  const std::vector<Row> rows{{"sea", 70.0, 5.0},         {"wet", 30.0, 1e-2},     {"average", 13.0, 5e-3},
+                              {"medium dry", 15.0, 1e-3}, {"very dry", 3.0, 1e-4}, {"fresh water", 80.0, 3e-3}};
+  REQUIRE(ground_classes().size() == rows.size());
+  for (std::size_t n = 0; n < rows.size(); ++n) {
+    INFO(rows[n].name);
+    CHECK(ground_classes()[n].name == rows[n].name);
+    const Ground g = ground_by_name(rows[n].name);
+    CHECK(g.kind == GroundKind::lossy);
+    CHECK(g.relative_permittivity == rows[n].permittivity);
+    CHECK(g.conductivity_s_m == rows[n].conductivity_s_m);
+    CHECK(ground_words(g) == rows[n].name);
+    // eps - j sigma/(w eps0), by hand at 7 MHz: 1 mS/m are 2.567872.
+    const cdouble e = complex_permittivity(g, 7e6);
+    CHECK(e.real() == rows[n].permittivity);
+    CHECK(std::abs(e.imag() / (-2567.872 * rows[n].conductivity_s_m) - 1.0) <= 1e-6);
+  }
+  CHECK(ground_words(lossy_ground(12.5, 2e-3)) == "relative permittivity 12.5, 2 mS/m");
+  CHECK(ground_words(free_space()) == "free space");
+  CHECK(ground_words(perfect_ground()) == "perfect");
+}
+
 TEST_CASE("grounds by name and their skin depths") {
   // Depths at 3.5, 7, 28 MHz as printed beside the constants.
   CHECK(std::abs(ground_depth_m(ground_by_name("sea"), 3.5e6) - 0.12) <= 0.005);

@@ -138,6 +138,17 @@ TEST_CASE("leakage of the base stands across the terminals") {
   CHECK(std::abs(wet.share.lump - share) <= 1e-12);
   CHECK(std::abs(wet.share.radiated - dry.share.radiated * (1.0 - share)) <= 1e-12);
   CHECK(antenna_gain(wet, 1.0, 0.0) == Approx(antenna_gain(dry, 1.0, 0.0) * (1.0 - share)).epsilon(1e-9));
+  CHECK(mean_gain(wet, 0.1, 0.5) == Approx(mean_gain(dry, 0.1, 0.5) * (1.0 - share)).epsilon(1e-9));
+  Antenna choked = a;
+  choked.lumps.push_back({1, 2.0, 10.0, 0.0});
+  const AntennaSolution leaking = solve_antenna(choked, ground, 7.1e6);
+  choked.feed.base_leakage_ohm = std::numeric_limits<double>::infinity();
+  const AntennaSolution sealed = solve_antenna(choked, ground, 7.1e6);
+  CHECK(leaking.leakage_share > 0.005);
+  CHECK(lump_current_a_rms(leaking, 0, 5.0) ==
+        Approx(lump_current_a_rms(sealed, 0, 5.0) * std::sqrt(1.0 - leaking.leakage_share)).epsilon(1e-9));
+  // What heats the lump is that current's square times its resistance.
+  CHECK(10.0 * std::pow(lump_current_a_rms(sealed, 0, 5.0), 2) == Approx(5.0 * sealed.share.lump).epsilon(1e-9));
   const std::vector<Vec3> at{{0.5, 0.0, 1.0}};
   CHECK(near_field(wet, at, 5.0)[0].e_v_m() ==
         Approx(near_field(dry, at, 5.0)[0].e_v_m() * std::sqrt(1.0 - share)).epsilon(1e-9));

@@ -236,6 +236,27 @@ TEST_CASE("patterns and gain") {
   CHECK(std::abs(effective_height_m(whip) - 0.5) <= 0.02);
 }
 
+TEST_CASE("a pattern has the gain at each of its elevations, from the horizon or from straight down to straight up") {
+  for (const bool ground : {true, false}) {
+    const AntennaSolution s = ground ? solve_antenna(whip_with_wire(0.3), ground_by_name("average"), 14e6)
+                                     : solve_antenna(dipole(5.0, 0.001, 0.02), free_space(), 14e6);
+    const std::vector<PatternPoint> pattern = vertical_pattern(s, 0.7, 13);
+    REQUIRE(pattern.size() == 13);
+    const double lowest = ground ? 0.0 : -0.5 * pi;
+    for (std::size_t n = 0; n < 13; ++n) {
+      const double elevation = lowest + (0.5 * pi - lowest) * static_cast<double>(n) / 12.0;
+      INFO(elevation);
+      CHECK(std::abs(pattern[n].elevation_rad - elevation) <= 1e-12);
+      if (n == 0 || n == 12) continue;  // nothing of an upright wire goes up, nor along soil
+      CHECK(std::abs(pattern[n].gain_dbi - elevation_gain_dbi(s, elevation, 0.7)) <= 1e-9);
+      CHECK(std::abs(pattern[n].gain_dbi - 10.0 * std::log10(antenna_gain(s, 0.5 * pi - elevation, 0.7))) <= 1e-9);
+    }
+    const double low = ground ? 0.1 : -0.5, high = 0.9;
+    CHECK(std::abs(mean_gain_dbi(s, low, high) - 10.0 * std::log10(mean_gain(s, low, high))) <= 1e-12);
+  }
+  CHECK_THROWS_AS(vertical_pattern(solve_antenna(monopole(2.4, 0.002), perfect_ground(), 7e6), 0.0, 1), DomainError);
+}
+
 TEST_CASE("sums along a line are those of each of its points") {
   std::mt19937 random(7);
   const auto from_to = [&](double from, double to) { return std::uniform_real_distribution<double>(from, to)(random); };
