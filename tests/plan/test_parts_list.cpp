@@ -160,6 +160,10 @@ TEST_CASE("every typical part and cable weighs and takes what is typical of it")
   s.arrangements.push_back(test::arrangement("transformer", station::ArrangementKind::transformer));
   s.arrangements.back().transformer = station::StatedTransformer{2.0};
   s.arrangements.push_back(test::arrangement("once", station::ArrangementKind::l_network));
+  s.arrangements.back().settings = {{"band",
+                                     "",
+                                     {{"C1", network::Place::shunt, network::Capacitor{300e-12, {}}, {}},
+                                      {"L1", network::Place::series, network::Inductor{7e-6, {}, 0.0}, {}}}}};
   s.arrangements.push_back(s.arrangements.back());
   s.arrangements.back().name = "trimmed", s.arrangements.back().trim = station::Trim::tap_and_trimmer;
   station::SwitchedCoil coil = test::small_coil(24.0);
@@ -202,7 +206,7 @@ TEST_CASE("a former weighs what its tube or rod does, 10 mm longer than the wind
   station::Station s = test::bare_station({20.0, -300.0});
   for (const std::optional<double>& wall_m : {std::optional(3e-3), std::optional<double>(), std::optional(0.0)}) {
     station::SwitchedCoil coil = test::small_coil(24.0);
-    coil.winding.former = coil::former("PVC");
+    coil.winding.former = coil::former("PVC-U");
     coil.former_wall_m = wall_m;
     if (!wall_m) coil.winding.former.field_share = 0.1;
     s.arrangements.push_back(test::switched("coil", coil));
