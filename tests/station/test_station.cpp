@@ -767,6 +767,32 @@ TEST_CASE("every kind of arrangement is described under one name") {
     CHECK(std::count_if(all.begin(), all.end(), [&](const KindDescription& o) { return o.name == k.name; }) == 1);
   }
   CHECK(arrangement_kinds().size() == 8);
+  // Row by row what each kind takes and is: automatic, tuner, coil, transformer, parts, fed at a tap, coil by
+  // inductance.
+  struct Row {
+    ArrangementKind kind;
+    const char *name, *takes;
+  };
+  for (const Row& row : {Row{ArrangementKind::tuner, "tuner", "11....."},
+                         {ArrangementKind::l_network, "L network", "....1.1"},
+                         {ArrangementKind::base_coil, "base coil", "....1.1"},
+                         {ArrangementKind::switched_coil, "switched coil", "..1.1.."},
+                         {ArrangementKind::autotransformer, "autotransformer", "..1.11."},
+                         {ArrangementKind::series_capacitor, "series capacitor", "....1.."},
+                         {ArrangementKind::transformer, "transformer", "...1..."},
+                         {ArrangementKind::straight, "straight", "......."}}) {
+    INFO(row.name);
+    const KindDescription& k = describe_kind(row.kind);
+    CHECK(k.name == row.name);
+    std::string takes;
+    for (const bool one :
+         {k.automatic, k.takes_tuner, k.takes_coil, k.takes_transformer, k.takes_parts, k.fed_at_tap, k.coil_is_a_part})
+      takes += one ? '1' : '.';
+    CHECK(takes == row.takes);
+    // An L network, set once, has every circuit of a base coil; no other kind is within another.
+    CHECK(k.contained_in ==
+          (row.kind == ArrangementKind::base_coil ? std::optional(ArrangementKind::l_network) : std::nullopt));
+  }
 }
 
 TEST_CASE("an arrangement has only the keys of its kind") {
