@@ -263,8 +263,8 @@ TEST_CASE("contours cross a side where the level lies between its ends") {
 }
 
 TEST_CASE("arrows of a trade-off stand above SWR 100 and not below") {
-  CHECK_THAT(trade_off_chart({{2, 99.0}, {3, 1.5}}, 2.0, samples::text).script, !Contains("Arrows"));
-  CHECK_THAT(trade_off_chart({{2, 101.0}, {3, 1.5}}, 2.0, samples::text).script, Contains("Arrows"));
+  CHECK_THAT(trade_off_chart({{2, 99.0, {}}, {3, 1.5, {}}}, 2.0, samples::text).script, !Contains("Arrows"));
+  CHECK_THAT(trade_off_chart({{2, 101.0, {}}, {3, 1.5, {}}}, 2.0, samples::text).script, Contains("Arrows"));
 }
 
 TEST_CASE("a whip map has its lines at their decibels and its break-even where it is") {
