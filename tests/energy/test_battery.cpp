@@ -77,6 +77,7 @@ TEST_CASE("the cold takes what data sheets say, and nothing from 25 degrees up")
   is(capacity_share(Chemistry::lithium_iron_phosphate, 25.0), 1.0, 1.0);
   is(capacity_share(Chemistry::lead_acid_agm, 50.0), 1.0, 1.0);
   CHECK_THROWS_AS(capacity_share(Chemistry::lead_acid_agm, -21.0), DomainError);
+  CHECK_THROWS_WITH(capacity_share(Chemistry::lead_acid_agm, 50.1), Catch::Contains("-20 to 50 degrees C, not 50.1"));
   CHECK_THROWS_AS(capacity_share(Chemistry::lead_acid_agm, std::nan("")), DomainError);
 }
 
@@ -120,26 +121,77 @@ TEST_CASE("a set that switches off early leaves the shares of a table from memor
 
 TEST_CASE("the constants of a chemistry are what is usual, and its exponents hold those of the printed batteries") {
   // Typical data, statuses beside them in the header: exponents second-hand, specific energies 20..40 (makers of
-  // standby batteries) and 80..120 Wh/kg (from memory), end voltages from memory.
+  // standby batteries) and 80..120 Wh/kg (from memory), end voltages from memory. Nominal voltages: six cells of 2 V,
+  // four of 3.2 V.
   struct Row {
     Chemistry chemistry;
+    const char* name;
     Range exponent, energy;
-    double rate_h, end_v;
+    double rate_h, nominal_v;
+    Range end_v;
+    double most_cut_off_v;
+    const char *exponent_source, *cold_source;
   };
-  for (const Row& row : {Row{Chemistry::lead_acid_agm, {1.05, 1.15}, {20, 40}, 20, 10.5},
-                         Row{Chemistry::lead_acid_gel, {1.1, 1.25}, {20, 40}, 20, 10.5},
-                         Row{Chemistry::lead_acid_flooded, {1.14, 1.6}, {20, 40}, 20, 10.5},
-                         Row{Chemistry::lithium_iron_phosphate, {1.0, 1.05}, {80, 120}, 1, 10.0}}) {
+  const std::vector<Row> rows{{Chemistry::lead_acid_agm,
+                               "sealed lead-acid",
+                               {1.05, 1.15},
+                               {20, 40},
+                               20,
+                               12.0,
+                               {10.5, 10.8},
+                               12.0,
+                               "general reference, second-hand",
+                               "typical data sheets, from memory"},
+                              {Chemistry::lead_acid_gel,
+                               "gel lead-acid",
+                               {1.1, 1.25},
+                               {20, 40},
+                               20,
+                               12.0,
+                               {10.5, 10.8},
+                               12.0,
+                               "general reference and 6 printed batteries (1.10 to 1.14), second-hand",
+                               "typical data sheets, from memory"},
+                              {Chemistry::lead_acid_flooded,
+                               "flooded lead-acid",
+                               {1.14, 1.6},
+                               {20, 40},
+                               20,
+                               12.0,
+                               {10.5, 10.8},
+                               12.0,
+                               "general reference (1.2 to 1.6) and 11 printed batteries (1.14 to 1.29), second-hand",
+                               "typical data sheets, from memory"},
+                              {Chemistry::lithium_iron_phosphate,
+                               "lithium iron phosphate",
+                               {1.0, 1.05},
+                               {80, 120},
+                               1,
+                               12.8,
+                               {10.0, 10.0},
+                               12.8,
+                               "general reference, second-hand",
+                               "from memory"}};
+  REQUIRE(chemistries().size() == rows.size());
+  for (std::size_t n = 0; n < rows.size(); ++n) {
+    const Row& row = rows[n];
     const ChemistryFacts& facts = describe_chemistry(row.chemistry);
+    INFO(row.name);
+    CHECK(&chemistries()[n] == &facts);  // in the order in which messages name them
     CHECK(facts.chemistry == row.chemistry);
+    CHECK(facts.name == row.name);
     CHECK(facts.peukert_exponent.low == row.exponent.low);
     CHECK(facts.peukert_exponent.high == row.exponent.high);
     CHECK(facts.specific_energy_wh_per_kg.low == row.energy.low);
     CHECK(facts.specific_energy_wh_per_kg.high == row.energy.high);
     CHECK(facts.rate_h == row.rate_h);
-    CHECK(facts.end_voltage_v.low == row.end_v);
+    CHECK(facts.nominal_v == row.nominal_v);
+    CHECK(facts.end_voltage_v.low == row.end_v.low);
+    CHECK(facts.end_voltage_v.high == row.end_v.high);
+    CHECK(facts.most_cut_off_v == row.most_cut_off_v);
+    CHECK(facts.exponent_source == row.exponent_source);
+    CHECK(facts.cold_source == row.cold_source);
   }
-  CHECK(chemistries().size() == 4);
   // To the two decimals of the print, where it agrees with its own times.
   const Table table = data("peukert_printed.csv");
   std::size_t gel = 0, flooded = 0;
@@ -168,6 +220,27 @@ TEST_CASE("peaks cost more than their mean by Peukert's law, by as much as calcu
   CHECK(std::abs(time.low - 4.1529) <= 2e-4);
   CHECK(std::abs(time.high - 4.3413) <= 2e-4);
   CHECK(mean_current_a(draws) == 1.25);
+}
+
+TEST_CASE("a spread of exponent and capacity gives the shortest and the longest time calculated by hand") {
+  // 10 Ah at 20 h are 0.5 A. Worked by hand with 20 h (share x 0.5 A / I)^exponent: at 1 A 20 x 0.4 = 8 h and
+  // 20 x 0.16 = 3.2 h of the lesser share, 20 x 0.5 = 10 h and 5 h of the greater. At 0.25 A the greater exponent is
+  // the kinder one: 20 x 1.6 = 32 h and 51.2 h, 20 x 2 = 40 h and 80 h.
+  const Battery battery{Chemistry::lithium_iron_phosphate, 10.0, 20.0, {1.0, 2.0}, {0.8, 1.0}};
+  const auto range = [&](double current_a) {
+    const Draw draws[] = {{current_a, 1.0}};
+    return operating_time_h(battery, draws);
+  };
+  CHECK(range(1.0).low == Approx(3.2).epsilon(1e-12));
+  CHECK(range(1.0).high == Approx(10.0).epsilon(1e-12));
+  CHECK(range(0.25).low == Approx(32.0).epsilon(1e-12));
+  CHECK(range(0.25).high == Approx(80.0).epsilon(1e-12));
+  // An hour of 4 h is 1 x 4/10 h per Ah, one of 10 h 2 x 10/10; 80 and 120 Wh/kg at 12.8 V are 6.25 and 9.375 Ah/kg.
+  const BatteryGain gain = battery_gain(battery, {4.0, 10.0});
+  CHECK(gain.hours_per_ah.low == Approx(0.4).epsilon(1e-12));
+  CHECK(gain.hours_per_ah.high == Approx(2.0).epsilon(1e-12));
+  CHECK(gain.hours_per_kg.low == Approx(2.5).epsilon(1e-12));
+  CHECK(gain.hours_per_kg.high == Approx(18.75).epsilon(1e-12));
 }
 
 TEST_CASE("what more battery buys is the slope of the law") {

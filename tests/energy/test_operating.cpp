@@ -63,6 +63,33 @@ TEST_CASE("tuning costs its carrier: by hand") {
   CHECK_THROWS_AS(operating_time(battery, set, tuner), DomainError);
 }
 
+TEST_CASE("every figure of a station with a spread in all that it states is the one worked by hand") {
+  // 36 tunings of 10 s are 0.1 of the hour, talking 0.5 of the rest. Receiving 0.2 + 0.1 = 0.3 A for 0.45, tuning
+  // 0.5 x 2 + 0.1 + 0.3 = 1.4 A for 0.1, talking 0.4 x 2 + 0.1 = 0.9 A to 0.6 x 2 + 0.1 = 1.3 A for 0.45: in the mean
+  // 0.135 + 0.14 + 0.405 = 0.68 A to 0.135 + 0.14 + 0.585 = 0.86 A. Without the tuner 0.1 + 0.4 = 0.5 A to 0.1 + 0.6 =
+  // 0.7 A.
+  const Battery battery{Chemistry::lead_acid_gel, 10.0, 20.0, {1.0, 2.0}, {0.8, 1.0}};
+  const SetDraw set{0.2, 2.0, {0.4, 0.6}, 0.5};
+  const OperatingTime time = operating_time(battery, set, {0.1, 0.3, 10.0, 36.0, 0.5});
+  const auto is = [](double value, double expected) { CHECK(value == Approx(expected).epsilon(1e-12)); };
+  is(time.mean_current_range_a.low, 0.68);
+  is(time.mean_current_range_a.high, 0.86);
+  is(time.mean_current_a, 0.77);
+  is(time.tuner_a, 0.17);
+  is(time.tuner_hold_a, 0.1);
+  is(time.tuner_tuning_a, 0.07);
+  // Of the middle exponent 1.5 and share 0.9: 20 h (0.9 x 0.5/0.77)^1.5, and without the tuner 20 h (0.9 x
+  // 0.5/0.6)^1.5.
+  const double middle_h = 20.0 * std::pow(0.45 / 0.77, 1.5);
+  is(time.time_h, middle_h);
+  is(time.time_lost_h, 20.0 * std::pow(0.75, 1.5) - middle_h);
+  is(time.tuner_charge_ah, 0.17 * middle_h);
+  // At worst the greater currents with exponent 2 and share 0.8, 20 h (0.4/I)^2 each: 3.2 h over the mean square of
+  // 0.45 x 0.3^2 + 0.45 x 1.3^2 + 0.1 x 1.4^2 = 0.997. At best exponent 1 and all of 10 Ah at 0.68 A.
+  is(time.time_range_h.low, 3.2 / 0.997);
+  is(time.time_range_h.high, 10.0 / 0.68);
+}
+
 TEST_CASE("every mode of the duty table has a current factor, and the stated ones are those of the trade") {
   // Common practice: SSB 0.35 to 0.6 in class AB with its idling current, CW 0.45 to 0.55.
   const auto is = [](const char* mode, double low, double high) {

@@ -25,6 +25,44 @@ network::Element capacitor(double capacitance_f) {
 
 }  // namespace
 
+TEST_CASE("what a hand and a tuner are taken to need where nothing is stated") {
+  // Assumed: 10 s to move a tap, 15 s to turn a trimmer, 20 s to change a part, 5 s for a tuner.
+  station::Station s = test::bare_station({20.0, -300.0});
+  station::Arrangement a = test::arrangement("a", station::ArrangementKind::base_coil);
+  const Setting one{{capacitor(100e-12), inductor(5e-6)}}, coil{{capacitor(100e-12), inductor(7e-6)}},
+      other{{capacitor(120e-12), inductor(5e-6)}};
+  CHECK(work_between(s, a, one, coil).seconds == 20.0);
+  a.trim = station::Trim::tap_and_trimmer;
+  CHECK(work_between(s, a, one, coil).seconds == 10.0);
+  CHECK(work_between(s, a, one, other).seconds == 15.0);
+  CHECK(work_between(s, test::with_tuner("relays"), one, other).seconds == 5.0);
+  s.hands = {2.0, 3.0, 4.0};
+  CHECK(work_between(s, a, one, coil).seconds == 2.0);
+  CHECK(work_between(s, a, one, other).seconds == 3.0);
+  a.trim = station::Trim::once;
+  CHECK(work_between(s, a, one, other).seconds == 4.0);
+}
+
+TEST_CASE("an order of bands is that of the condition in which one is most of the time") {
+  station::Station s = test::bare_station({20.0, -300.0});
+  test::add_load(s, test::constant("wet", {30.0, -250.0}));
+  test::add_load(s, test::constant("torn", {30.0, -900.0}));
+  s.conditions[0].share = 0.3, s.conditions[1].share = 0.6, s.conditions[2].share = 0.9;
+  s.conditions[2].role = station::Role::accident;  // however long it lasts
+  s.bands.push_back(test::one_frequency(10.1e6));
+  s.bands.back().name = "other";
+  s.arrangements = {test::arrangement("a", station::ArrangementKind::l_network)};
+  Plan plan = make_plan(s);
+  const auto set = [&](std::size_t band, std::size_t condition, double inductance_h) {
+    plan.bands[band].arrangements[0].conditions[condition].setting = {{inductor(inductance_h)}};
+  };
+  // Only in "wet" do the two bands have another coil.
+  for (std::size_t c = 0; c < 3; ++c) set(0, c, 5e-6), set(1, c, c == 1 ? 7e-6 : 5e-6);
+  CHECK(band_orders(s, plan).front().touches == 1);
+  s.conditions[0].share = 0.7;
+  CHECK(band_orders(s, plan).front().touches == 0);
+}
+
 TEST_CASE("work between two settings is what stands elsewhere") {
   station::Station s = test::bare_station({20.0, -300.0});
   station::Arrangement a = test::arrangement("a", station::ArrangementKind::base_coil);

@@ -106,6 +106,42 @@ TEST_CASE("a quarter wave over perfect ground radiates all but its copper, with 
   CHECK(soil.radiated_share < 0.6);
 }
 
+TEST_CASE(
+    "an arrangement stands beside the quarter wave over its own ground, at its own height and the design frequency") {
+  // A load whose shares are stated (invented), of an antenna whose foot is 1.2 m up.
+  station::Station s = test::bare_station({20.0, -300.0});
+  s.bands = {{"40 m", 7.0e6, 7.2e6, 7.05e6, 7.15e6, 7.12e6}};
+  const load::PowerShares shares{0.04, 0.06, 0.9};
+  test::set_loads(s, {{"dry",
+                       "samples",
+                       load::make_sampled_load({6.9e6, 7.1e6, 7.3e6}, {{20.0, -310.0}, {20.0, -300.0}, {20.0, -290.0}},
+                                               {shares, shares, shares}),
+                       {}}});
+  station::StatedWires wires;
+  wires.antenna.wires.push_back({"whip", {{0, 0, 1.2}, {0, 0, 4.2}}, 0.002, {}, 1.0, {}});
+  wires.ground = wire::lossy_ground(13.0, 5e-3);
+  s.antennas[0].loads[0].solved_from = wires;
+  s.arrangements = {test::arrangement("coil", station::ArrangementKind::base_coil),
+                    test::arrangement("nothing", station::ArrangementKind::straight)};
+  const auto check = [&](double share_of_full) {
+    const Plan plan = make_plan(s, {}, 1, false);
+    const std::vector<FarEnd> all = far_ends(s, plan, {}, 1);
+    REQUIRE(all.size() == 2);
+    for (std::size_t n = 0; n < 2; ++n) {
+      REQUIRE(all[n].against_quarter_wave_db);
+      CHECK(*all[n].against_quarter_wave_db ==
+            Approx(plan.bands[0].arrangements[n].counted_db + 10.0 * std::log10(share_of_full)).epsilon(1e-9));
+    }
+  };
+  check(quarter_wave(wires.ground, 1.2, 7.12e6, {}).radiated_share);
+  // Towards a path its gain counts, of the quarter wave as of the antenna.
+  s.bands[0].path = station::Path{{20.0, 40.0}, {}, {}};
+  load::SampledLoad gains = std::get<load::SampledLoad>(s.antennas[0].loads[0].load.model);
+  gains.path_gain = {0.05, 0.05, 0.05};
+  s.antennas[0].loads[0].load.model = gains;
+  check(*quarter_wave(wires.ground, 1.2, 7.12e6, s.bands[0].path).path_gain);
+}
+
 TEST_CASE("how an arrangement is heard is counted from the best of its band") {
   station::Station s = test::bare_station({20.0, -300.0});
   station::Arrangement good = test::arrangement("good", station::ArrangementKind::base_coil), bad = good;

@@ -56,3 +56,30 @@ TEST_CASE("frontiers of a band are those of its arrangements' masses, hands and 
   CHECK_FALSE(all.front().points[2].by_hands);
   CHECK_THROWS_AS(band_frontiers(s, plan, {}), DomainError);
 }
+
+TEST_CASE("what needs fewer hands is not beaten by what weighs less, and what never holds is no point") {
+  // Worked by hand: the heavy coil of the best Q needs no hand and gives the most; the light one of a poor Q is on the
+  // frontier of masses alone, and the trimmed one, heavier than it and of less power than the heavy one, on that of
+  // masses too. Nothing comes through without a match.
+  station::Station s = test::bare_station({20.0, -300.0});
+  station::Arrangement heavy = test::arrangement("heavy", station::ArrangementKind::base_coil), light = heavy,
+                       trimmed = heavy;
+  heavy.mass_kg = 0.9;
+  light.name = "light", light.mass_kg = 0.1, light.parts.stock.inductor_loss.q = 20.0;
+  trimmed.name = "trimmed", trimmed.mass_kg = 0.5, trimmed.parts.stock.inductor_loss.q = 100.0;
+  trimmed.trim = station::Trim::tap;
+  s.arrangements = {heavy, light, trimmed};
+  Plan plan = make_plan(s);
+  plan.bands[0].arrangements[1].worst_swr = network::infinite;
+  const std::vector<PartsList> parts = parts_lists(s, plan);
+  REQUIRE(band_frontiers(s, plan, parts).front().points.size() == 2);
+  plan = make_plan(s);
+  const std::vector<FrontierPoint> points = band_frontiers(s, plan, parts).front().points;
+  REQUIRE(points.size() == 3);
+  const std::vector<bool> by_mass{true, true, true}, by_hands{true, false, false};
+  for (std::size_t n = 0; n < 3; ++n) {
+    INFO(s.arrangements[n].name);
+    CHECK(points[n].by_mass == by_mass[n]);
+    CHECK(points[n].by_hands == by_hands[n]);
+  }
+}

@@ -137,3 +137,85 @@ TEST_CASE("what is carried without a stated mass is named") {
   s.supply->set = {0.3, 1.5, {1.0, 1.0}, 0.2};
   CHECK(parts_lists(s, make_plan(s)).front().no_mass == std::vector<std::string>{"antenna long", "battery"});
 }
+
+TEST_CASE("every typical part and cable weighs and takes what is typical of it") {
+  // Typical of parts for a few watts, from memory, as parts_list.cpp says: no measurement stands behind a row.
+  station::Station s = test::bare_station({20.0, -300.0});
+  struct CableRow {
+    const char* type;
+    double kg_per_m, diameter_m;
+  };
+  const std::vector<CableRow> cables{{"RG-174", 0.012, 2.8e-3}, {"RG-58", 0.037, 5.0e-3},   {"RG-8X", 0.055, 6.1e-3},
+                                     {"RG-59", 0.055, 6.1e-3},  {"RG-213", 0.155, 10.3e-3}, {"RG-8/U", 0.155, 10.3e-3}};
+  for (const CableRow& row : cables) {
+    s.arrangements.push_back(test::arrangement(row.type, station::ArrangementKind::straight));
+    s.arrangements.back().cable_before = test::line("lead", row.type, 2.0);
+  }
+  s.arrangements.push_back(test::arrangement("own cable", station::ArrangementKind::straight));
+  s.arrangements.back().cable_after = test::line("riser", "RG-58", 3.0);
+  const std::vector<network::AttenuationPoint> loss{{10e6, 4.6, 100.0}};
+  s.arrangements.back().cable_after->line.per_metre = network::cable_from_attenuation("own", 50.0, 0.66, loss);
+  const std::size_t tuner = s.arrangements.size();
+  s.arrangements.push_back(test::with_tuner("relays", 4));
+  s.arrangements.push_back(test::arrangement("transformer", station::ArrangementKind::transformer));
+  s.arrangements.back().transformer = station::StatedTransformer{2.0};
+  s.arrangements.push_back(test::arrangement("once", station::ArrangementKind::l_network));
+  s.arrangements.back().settings = {{"band",
+                                     "",
+                                     {{"C1", network::Place::shunt, network::Capacitor{300e-12, {}}, {}},
+                                      {"L1", network::Place::series, network::Inductor{7e-6, {}, 0.0}, {}}}}};
+  s.arrangements.push_back(s.arrangements.back());
+  s.arrangements.back().name = "trimmed", s.arrangements.back().trim = station::Trim::tap_and_trimmer;
+  station::SwitchedCoil coil = test::small_coil(24.0);
+  coil.trimmer_f = 50e-12;
+  s.arrangements.push_back(test::switched("switched", coil));
+  const std::vector<PartsList> all = parts_lists(s, make_plan(s));
+  const auto is = [&](std::size_t list, const char* name, int count, double kg, double m3) {
+    INFO(s.arrangements[list].name << ", " << name);
+    const Part* part = named(all[list], name);
+    REQUIRE(part != nullptr);
+    CHECK(part->count == count);
+    CHECK(part->known == Known::typical);
+    CHECK(part->mass_kg == Approx(count * kg).epsilon(1e-12));
+    CHECK(part->volume_m3.value() == Approx(count * m3).epsilon(1e-12));
+  };
+  for (std::size_t n = 0; n < cables.size(); ++n)
+    is(n, "cable lead, 2 m", 1, 2.0 * cables[n].kg_per_m,
+       2.0 * 0.25 * pi * cables[n].diameter_m * cables[n].diameter_m);
+  is(cables.size(), "cable riser, 3 m", 1, 3.0 * 0.04, 3.0 * 0.25 * pi * 25e-6);  // 40 g/m and 5 mm, of a type unknown
+  is(tuner, "inductor or capacitor with its relay", 8, 6e-3, 4e-6);
+  is(tuner, "control, detector and box", 1, 60e-3, 150e-6);
+  is(tuner + 1, "transformer", 1, 30e-3, 25e-6);
+  is(tuner + 2, "wound inductor", 1, 25e-3, 40e-6);
+  is(tuner + 2, "capacitor", 1, 2e-3, 1e-6);
+  is(tuner + 3, "tapped coil for all bands", 1, 80e-3, 200e-6);
+  is(tuner + 3, "variable capacitor for all bands", 1, 60e-3, 80e-6);
+  is(tuner + 4, "its switch or clip", 1, 25e-3, 30e-6);
+  is(tuner + 4, "trimmer capacitor", 1, 60e-3, 80e-6);
+  for (const PartsList& list : all) check_sums(list);
+  CHECK(known_name(Known::stated) == "stated");
+  CHECK(known_name(Known::computed) == "computed");
+  CHECK(known_name(Known::typical) == "typical");
+}
+
+TEST_CASE("a former weighs what its tube or rod does, 10 mm longer than the winding at each end") {
+  // Worked by hand: 40 mm outside under wire of 1 mm whose centres are 41 mm apart, 24 turns of 2 mm and the wire are
+  // 49 mm, with the ends 69 mm. Plastic of 1.2 g/cm3 (typical). A wall of 3 mm leaves a bore of 34 mm: 0.25 pi (16
+  // - 11.56) x 6.9 = 24.06 cm3 or 28.87 g. Nothing stated: a wall of 2 mm, 0.25 pi (16 - 12.96) x 6.9 = 16.47 cm3. A
+  // rod: 0.25 pi 16 x 6.9 = 86.71 cm3.
+  station::Station s = test::bare_station({20.0, -300.0});
+  for (const std::optional<double>& wall_m : {std::optional(3e-3), std::optional<double>(), std::optional(0.0)}) {
+    station::SwitchedCoil coil = test::small_coil(24.0);
+    coil.winding.former = coil::former("PVC-U");
+    coil.former_wall_m = wall_m;
+    if (!wall_m) coil.winding.former.field_share = 0.1;
+    s.arrangements.push_back(test::switched("coil", coil));
+  }
+  const std::vector<PartsList> all = parts_lists(s, make_plan(s));
+  const std::vector<double> kg{1.2e-3 * 24.061, 1.2e-3 * 16.475, 1.2e-3 * 86.708};
+  for (std::size_t n = 0; n < 3; ++n) {
+    REQUIRE(named(all[n], "former") != nullptr);
+    CHECK(named(all[n], "former")->mass_kg == Approx(kg[n]).epsilon(1e-4));
+    CHECK_FALSE(named(all[n], "former")->volume_m3);  // inside the coil's
+  }
+}

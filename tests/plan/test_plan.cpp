@@ -530,6 +530,75 @@ TEST_CASE("cautions follow the station") {
   CHECK(text("falls and wind").empty());
 }
 
+TEST_CASE("a budget has every share of its load at its own place, and the places their names") {
+  // 5 W into a load that is the transmitter's resistance, of which 0.1, 0.2, 0.3, 0.15 and 0.25 are shares (invented).
+  station::Station s = test::bare_station(50.0);
+  const load::PowerShares shares{0.1, 0.2, 0.3, 0.15, 0.25};  // radiated, metal, ground, person, lumps
+  const double f = 7.1e6;
+  test::set_loads(s, {{"dry",
+                       "samples",
+                       load::make_sampled_load({0.98 * f, f, 1.02 * f}, {50.0, 50.0, 50.0}, {shares, shares, shares}),
+                       {}}});
+  s.arrangements = {test::arrangement("nothing", station::ArrangementKind::straight)};
+  const ConditionResult c = make_plan(s).bands[0].arrangements[0].conditions[0];
+  const std::vector<std::pair<Spent, double>> expected{
+      {Spent::radiated, 0.5}, {Spent::ground, 1.5},   {Spent::metal, 1.0},    {Spent::person, 0.75},
+      {Spent::lumps, 1.25},   {Spent::mismatch, 0.0}, {Spent::held_back, 0.0}};
+  REQUIRE(c.budget.size() == expected.size());
+  for (std::size_t n = 0; n < expected.size(); ++n) {
+    INFO(spent_name(expected[n].first));
+    CHECK(c.budget[n].spent == expected[n].first);
+    CHECK(std::abs(c.budget[n].power_w - expected[n].second) <= 1e-9);
+  }
+  // At 100 ohm SWR 2 and (1/3)^2 of it comes back; folded back to 3 W, 2 W are held back and 1/3 W is not accepted.
+  test::set_loads(s, {test::constant("dry", 100.0)});
+  s.transmitter.swr_limit = 3.0;
+  s.transmitter.foldback = {{1.5, 5.0}, {2.0, 3.0}};
+  const ConditionResult back = make_plan(s).bands[0].arrangements[0].conditions[0];
+  REQUIRE(back.budget.size() == 3);
+  CHECK(back.budget[0].spent == Spent::antenna);
+  CHECK(back.budget[0].power_w == Approx(3.0 * 8.0 / 9.0).epsilon(1e-9));
+  CHECK(back.budget[1].power_w == Approx(3.0 / 9.0).epsilon(1e-9));
+  CHECK(back.budget[2].power_w == Approx(2.0).epsilon(1e-9));
+  const std::vector<std::pair<Spent, const char*>> names{{Spent::radiated, "radiated"},
+                                                         {Spent::ground, "ground"},
+                                                         {Spent::metal, "whip and wire"},
+                                                         {Spent::person, "person"},
+                                                         {Spent::lumps, "chokes and wet base"},
+                                                         {Spent::antenna, "antenna, radiated and lost"},
+                                                         {Spent::match, "match"},
+                                                         {Spent::cable, "cable"},
+                                                         {Spent::mismatch, "not accepted"},
+                                                         {Spent::held_back, "held back"}};
+  for (const auto& [spent, name] : names) CHECK(spent_name(spent) == name);
+}
+
+TEST_CASE("the cautions of a plan are of its power, its lowest frequency in use and its highest voltage") {
+  // In an accident too: at a quarter of the resistance more current goes into the same reactance.
+  station::Station s = test::bare_station({20.0, -300.0});
+  test::add_load(s, test::constant("torn off", {5.0, -300.0}));
+  s.conditions[1].role = station::Role::accident;
+  s.bands = {{"40 m", 7.0e6, 7.2e6, 7.05e6, 7.15e6, 7.1e6}};
+  s.arrangements = {test::arrangement("coil", station::ArrangementKind::base_coil)};
+  const Plan plan = make_plan(s);
+  const std::vector<ConditionResult>& of = plan.bands[0].arrangements[0].conditions;
+  const double highest = std::max(of[0].load_voltage_high_v_peak, of[1].load_voltage_high_v_peak);
+  REQUIRE(of[1].load_voltage_high_v_peak > of[0].load_voltage_high_v_peak);
+  const auto text = [&](const std::string& hazard) {
+    for (const safety::Caution& c : plan.cautions) {
+      if (c.hazard == hazard) return c.text;
+    }
+    return std::string();
+  };
+  CHECK(text("RF burn").find("Up to " + print_quantity(highest, Unit::volt, 3) +
+                             " peak with this transmitter of 5 W at the antenna's terminals: 40 m, torn off, coil. ") ==
+        0);
+  // 0.08 W/kg and 5 W: 62.5 kg. 2.99792e8/(2 pi 7.05e6) = 6.768 m.
+  CHECK(text("exposure").find("5 W cannot heat a whole body above 0.08 W/kg when it has more than 62.5 kg") !=
+        std::string::npos);
+  CHECK(text("exposure").find("about 6.8 m at 7.05 MHz") != std::string::npos);
+}
+
 TEST_CASE("progress is told band by band") {
   station::Station s = bare_station(50.0);
   s.bands.push_back(one_frequency(14.1e6));

@@ -36,6 +36,13 @@ TEST_CASE("each worst figure is of its own condition") {
   CHECK(worst.load_voltage_high_v_peak == 500.0);
   CHECK(worst.narrowest.width_hz() == 40e3);
   CHECK(worst.narrowest.low_is_data_edge);  // of the first of equal ones
+  a.conditions.push_back(condition(50.0, 40.0, 9e3, 9.5e3, 1e3));
+  a.conditions.back().role = station::Role::accident;  // reported, and no figure of the arrangement
+  const WorstFigures same = worst_figures(a);
+  CHECK(same.loss_db == 5.0);
+  CHECK(same.load_voltage_v_peak == 400.0);
+  CHECK(same.load_voltage_high_v_peak == 500.0);
+  CHECK(same.narrowest.width_hz() == 40e3);
   a.conditions[3].possible = false;
   CHECK_THROWS_AS(worst_figures(a), DomainError);
   CHECK_THROWS_AS(worst_figures({}), DomainError);

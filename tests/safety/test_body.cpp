@@ -286,6 +286,8 @@ TEST_CASE("corona at a tip: onset by Peek's law, voltage as along a short line")
     // Thinner air glows sooner, the voltage stays.
     const std::vector<Tip> high = tips(one, 3000.0, {});
     CHECK(high[0].v_peak == Approx(all[0].v_peak));
+    CHECK(high[0].smooth_onset_v_peak == corona_onset_v_peak(0.002, air_pressure_pa(3000.0)));
+    CHECK(high[0].cut_onset_v_peak == corona_onset_v_peak(1e-4, air_pressure_pa(3000.0)));
     CHECK(high[0].smooth_onset_v_peak < all[0].smooth_onset_v_peak);
   }
   // A trailing wire's end has one against the ground, the carried set has none of its own.
@@ -520,6 +522,51 @@ TEST_CASE("a whip in the wind is a pole without taper, a long pole comes down fr
   CHECK(other.rows[5].foot_moment_nm == Approx(pole.rows[5].foot_moment_nm / 2.25));
   CHECK(other.rows[5].pack_moment_nm == pole.rows[5].pack_moment_nm);
   CHECK_THROWS_AS(wind_table(wires, {}, {0.0, 8.0, 0.15, 1.5}), DomainError);
+}
+
+TEST_CASE("the wind on a whip with its wires is what its widths and heights say, by hand") {
+  // At 10 m/s 0.5 x 1.225 x 100 = 61.25 Pa, with a drag of 1.2 73.5 N/m2. A whip of 3 m and 4 mm on a base at 1.2 m:
+  // 73.5 x 0.012 = 0.882 N at 1.5 m above the base, 1.323 N m. Insulation of 1 mm around it: 6 mm, 1.323 N.
+  wire::WireCase one;
+  one.antenna.wires.push_back({"whip", {{0, 0, 1.2}, {0, 0, 4.2}}, 0.002, {}, 1.0, {}});
+  WindLoad load = wind_on_wires(one, 10.0);
+  CHECK(load.force_n == Approx(0.882).epsilon(1e-12));
+  CHECK(load.moment_nm == Approx(1.323).epsilon(1e-12));
+  one.antenna.wires[0].insulation = wire::Insulation{0.001, 2.3};
+  CHECK(wind_on_wires(one, 10.0).force_n == Approx(1.323).epsilon(1e-12));
+  one.antenna.wires[0].insulation.reset();
+  // A wire from the base, 2 m level and 2 mm thick, pulls with half of 73.5 x 0.004 = 0.294 N at the base and with no
+  // moment; 14 cm up it lies in the grass, 16 cm up it does not. A person's wires are no wires.
+  const auto with_wire = [&](double height_m) {
+    wire::WireCase two = one;
+    two.antenna.wires.push_back({"wire", {{0, 0, height_m}, {2.0, 0, height_m}}, 0.001, {}, 1.0, {}});
+    return two;
+  };
+  CHECK(wind_on_wires(with_wire(1.2), 10.0).force_n == Approx(0.882 + 0.147).epsilon(1e-12));
+  CHECK(wind_on_wires(with_wire(1.2), 10.0).moment_nm == Approx(1.323).epsilon(1e-12));
+  CHECK(wind_on_wires(with_wire(0.14), 10.0).force_n == Approx(0.882).epsilon(1e-12));
+  CHECK(wind_on_wires(with_wire(0.16), 10.0).force_n == Approx(0.882 + 0.147).epsilon(1e-12));
+  wire::WireCase person = with_wire(1.2);
+  person.antenna.wires[1].person = true;
+  CHECK(wind_on_wires(person, 10.0).force_n == Approx(0.882).epsilon(1e-12));
+  // Beaufort 5 ends at 10.7 m/s, 1.1449 times as strong: at the feet with gusts of 1.5 times the wind 2.25 times the
+  // moment at the base and the force on its 1.2 m, 2.25 x 1.1449 x (1.323 + 1.0584) = 6.1345 N m; held by a
+  // counterweight 0.3 m out of 1.1449 x 1.323/(9.80665 x 0.3) = 0.51486 kg.
+  const WindTable table = wind_table(one, {}, {});
+  const WindRow& five = table.rows[4];
+  CHECK(five.force.number == 5);
+  CHECK(five.speed_m_s == 10.7);
+  CHECK(five.force_n == Approx(1.009802).epsilon(1e-6));
+  CHECK(five.pack_moment_nm == Approx(1.514703).epsilon(1e-6));
+  CHECK(five.foot_moment_nm == Approx(6.134546).epsilon(1e-6));
+  CHECK(five.counterweight_kg == Approx(0.514855).epsilon(1e-5));
+  // He is held with 83 kg on 0.15 m, 122.09 N m, and half of it is the most: 10 mm and 6 m of whip go over that at
+  // Beaufort 6 (13.8 m/s): 73.5 x 1.9044 x 0.06 = 8.4 N at 3 m above the base, 2.25 x (25.2 + 10.1) = 79 N m; at 5 it
+  // is 48.
+  CHECK(table.held_nm == Approx(122.0928).epsilon(1e-6));
+  wire::WireCase thick = one;
+  thick.antenna.wires[0].points[1].z_m = 7.2, thick.antenna.wires[0].radius_m = 0.005;
+  CHECK(wind_table(thick, {}, {}).take_down == 6);
 }
 
 TEST_CASE("of several conditions the wind is that of the one with the largest moment, and one line says it") {

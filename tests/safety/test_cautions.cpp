@@ -99,6 +99,9 @@ TEST_CASE("the exposure caution scales with power and carries what was computed"
   // 0.08 W/kg (47 CFR 1.1310(c)): 62.5 kg at 5 W, 250 kg at 20 W.
   CHECK(says(with(5.0, {}), "5 W cannot heat a whole body above 0.08 W/kg when it has more than 62.5 kg"));
   CHECK(says(with(20.0, {}), "20 W can exceed the public restriction on the whole body"));
+  // He weighs 75 kg at the most of whom nothing is said: 6 W are 75 kg, 6.01 W more.
+  CHECK(says(with(6.0, {}), "6 W cannot heat a whole body above 0.08 W/kg when it has more than 75 kg"));
+  CHECK(says(with(6.01, {}), "6.01 W can exceed the public restriction on the whole body"));
   CHECK(says(with(20.0, {}), "less than 250 kg"));
   CHECK(says(with(5.0, {"head 1.4 times the public level"}),
              "Computed for this antenna: head 1.4 times the public level"));

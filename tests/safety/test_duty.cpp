@@ -27,6 +27,13 @@ TEST_CASE("duty factors of the modes are the printed ones") {
   for (std::size_t row = 0; row < table.rows.size(); ++row)
     CHECK(mode_duty(names.at(table.text(row, "mode"))).factor == table.number(row, "duty_factor"));
   CHECK(mode_duty("FSK").factor == 1.0);
+  // All but the slots of digital modes are of OET Bulletin 65 Supplement B, 1997, Table 2, whose text was seen.
+  for (const ModeDuty& mode : mode_duties()) {
+    INFO(mode.name);
+    const bool slots = mode.name == "slotted digital";
+    CHECK(mode.status == (slots ? "common practice" : "official text seen"));
+    CHECK((mode.source.find("FCC OET Bulletin 65 Supplement B (Edition 97-01), 1997, Table 2") == 0) == !slots);
+  }
   CHECK_THROWS_AS(mode_duty("semaphore"), DomainError);
 }
 

@@ -34,6 +34,15 @@ std::string scope_of(const std::string& scope, double averaging_min) {
   return scope.rfind("local", 0) == 0 ? "local" : "whole body";
 }
 
+/// The table of a standard in which a row stands: "whole body T7" is of its Table 7.
+std::string source_of(const std::string& standard, const std::string& scope) {
+  if (standard == "FCC") return "47 CFR 1.1310, Table 1 to paragraph (e)(1) (85 FR 18145, 1 April 2020)";
+  if (standard == "ICNIRP1998") return "ICNIRP, Health Physics 74(4):494-522, 1998, Tables 6 and 7";
+  if (standard == "SC6-2015") return "Health Canada, Safety Code 6, 2015, Tables 3 to 6";
+  const std::string table = ", Table " + scope.substr(scope.rfind('T') + 1);
+  return (standard == "ICNIRP2020" ? "ICNIRP, Health Physics 118(5):483-524, 2020" : "IEEE Std C95.1-2019") + table;
+}
+
 std::optional<LevelAt> find(const std::vector<LevelAt>& all, const std::string& standard, const std::string& group,
                             const std::string& scope) {
   for (const LevelAt& l : all) {
@@ -88,8 +97,14 @@ TEST_CASE("the rows of the levels are those of the collected tables, edges as pr
     CHECK(l.low_hz == 1e6 * table.number(row, "f_lo_MHz"));
     CHECK(l.high_hz == 1e6 * table.number(row, "f_hi_MHz"));
     CHECK(l.averaging_s == 60.0 * table.number(row, "averaging_min"));
-    CHECK(l.status.find(short_status.at(table.text(row, "status"))) == 0);
-    CHECK(!l.source.empty());
+    CHECK(l.scope == scope_of(table.text(row, "scope"), table.number(row, "averaging_min")));
+    // What a row's note says of single values stands behind the status of the row.
+    const std::string& note = table.text(row, "note");
+    const char* more = note.find("E and H D") != std::string::npos ? ", derived"
+                       : note.find("H: M") != std::string::npos    ? ", from memory"
+                                                                   : "";
+    CHECK(l.status == short_status.at(table.text(row, "status")) + more);
+    CHECK(l.source == source_of(table.text(row, "standard"), table.text(row, "scope")));
     // Every formula as it is printed, so at every frequency of its row.
     const auto check = [&](const char* column, const std::optional<Formula>& formula) {
       std::string text = table.text(row, column);
@@ -101,11 +116,12 @@ TEST_CASE("the rows of the levels are those of the collected tables, edges as pr
       REQUIRE(formula.has_value());
       std::size_t end = 0;
       CHECK(formula->constant == std::stod(text, &end));
-      text = text.substr(end, text.find('(') - end);
+      text = text.substr(end, text.find_first_of("( ", end) - end);  // "1800/f^2 (E)": of the level of E
       CHECK(formula->power == (text.empty() ? 0.0 : text == "/f" ? 1.0 : std::stod(text.substr(3))));
     };
     check("E_V_per_m_rms", l.e_v_m);
     check("H_A_per_m_rms", l.h_a_m);
+    check("S_W_per_m2", l.s_w_m2);
   }
 }
 
@@ -118,6 +134,11 @@ TEST_CASE("at an edge that two rows share the lower level counts") {
   CHECK(find(levels_at(published_levels(), 10e6), "ICNIRP 2020", "general public", "not averaged"));
   CHECK(!find(levels_at(published_levels(), 10.0001e6), "ICNIRP 2020", "general public", "not averaged"));
   CHECK(!find(levels_at(published_levels(), 1e9), "ICNIRP 1998", "general public", "whole body"));
+  // Rows of two statuses meet: both are told. 30 MHz, ICNIRP 2020 occupational, has one for both rows.
+  CHECK(find(levels_at(published_levels(), 10e6), "ICNIRP 1998", "general public", "whole body")->status ==
+        "seen second-hand, from memory");
+  CHECK(find(levels_at(published_levels(), 30e6), "ICNIRP 2020", "occupational", "whole body")->status ==
+        "from memory");
 }
 
 TEST_CASE("every standard speaks to both groups, and its status and source are told") {
@@ -186,43 +207,54 @@ TEST_CASE("standards that set no level of current are named with what they say i
 
 TEST_CASE("current levels are those of the collected table") {
   const Table table = reference("contact_and_limb_current.csv");
-  const auto has = [](const std::string& standard, const std::string& quantity, std::optional<double> general,
-                      std::optional<double> workers) {
-    return std::any_of(published_current_levels().begin(), published_current_levels().end(),
-                       [&](const CurrentLevel& l) {
-                         const auto same = [](std::optional<double> a, std::optional<double> b) {
-                           return a.has_value() == b.has_value() && (!a || std::abs(*a - *b) <= 1e-12);
-                         };
-                         return l.standard == standard && l.quantity == quantity && same(l.public_a, general) &&
-                                same(l.occupational_a, workers) && !l.status.empty() && !l.source.empty();
-                       });
-  };
   const std::map<std::string, std::string> names{{"ICNIRP2010", "ICNIRP 2010"},
                                                  {"ICNIRP1998", "ICNIRP 1998"},
                                                  {"ICNIRP2020", "ICNIRP 2020"},
                                                  {"IEEE2019", "IEEE C95.1-2019"},
                                                  {"FCC", "47 CFR 1.1310"}};
+  const std::map<std::string, std::string> statuses{{"V1", "official text seen"},
+                                                    {"V2", "seen second-hand"},
+                                                    {"M", "from memory"},
+                                                    {"V2/M", "seen second-hand, from memory"}};
+  std::size_t found = 0;
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
     const std::string standard = names.at(table.text(row, "standard")), quantity = table.text(row, "quantity");
-    const auto number = [&](const std::string& text) -> std::optional<double> {
+    // "90 / 45" is of both feet and of each; no number: the standard has none.
+    const auto number = [&](const char* column, std::size_t part) -> std::optional<double> {
+      std::string text = table.text(row, column);
+      if (part > 0) text = text.substr(text.find('/') + 2);
       if (text.empty() || text.find_first_of("0123456789") != 0) return {};
       return 1e-3 * std::stod(text);
     };
-    const std::string general = table.text(row, "general_mA"), workers = table.text(row, "occupational_mA");
-    INFO(standard << " " << quantity);
-    if (quantity == "both feet / each foot") {
-      CHECK(has(standard, "both feet", 0.090, 0.200));
-      CHECK(has(standard, "each foot", 0.045, 0.100));
-      CHECK(general == "90 / 45");
-      CHECK(workers == "200 / 100");
-      continue;
-    }
-    const std::string word = quantity.find("limb") != std::string::npos    ? "any limb"
+    const std::string word = quantity.find("feet") != std::string::npos    ? "both feet"
+                             : quantity.find("limb") != std::string::npos  ? "any limb"
                              : quantity.find("touch") != std::string::npos ? "touch contact"
                              : quantity.find("grasp") != std::string::npos ? "grasp contact"
                                                                            : "contact";
-    CHECK(has(standard, word, number(general), number(workers)));
+    for (std::size_t part = 0; part < (word == "both feet" ? 2U : 1U); ++part) {
+      const std::string of = part > 0 ? "each foot" : word;
+      INFO(standard << " " << of);
+      const auto& all = published_current_levels();
+      const auto level = std::find_if(
+          all.begin(), all.end(), [&](const CurrentLevel& l) { return l.standard == standard && l.quantity == of; });
+      REQUIRE(level != all.end());
+      ++found;
+      const auto same = [](std::optional<double> a, std::optional<double> b) {
+        return a.has_value() == b.has_value() && (!a || std::abs(*a - *b) <= 1e-12);
+      };
+      CHECK(same(level->public_a, number("general_mA", part)));
+      CHECK(same(level->occupational_a, number("occupational_mA", part)));
+      CHECK(level->averaging_s ==
+            (table.text(row, "averaging_min").empty() ? 0.0 : 60.0 * table.number(row, "averaging_min")));
+      CHECK(level->status == statuses.at(table.text(row, "status")));
+      CHECK(!level->source.empty());
+      // The rule that names none is for its whole range, 300 kHz to 100 GHz (47 CFR 1.1310(e)).
+      const bool none = table.text(row, "f_lo_MHz").empty();
+      CHECK(level->low_hz == (none ? 0.3e6 : 1e6 * table.number(row, "f_lo_MHz")));
+      CHECK(level->high_hz == (none ? 100e9 : 1e6 * table.number(row, "f_hi_MHz")));
+    }
   }
+  CHECK(found == published_current_levels().size());
 }
 
 TEST_CASE(
@@ -248,12 +280,19 @@ TEST_CASE(
       CHECK(l.occupational_averaging_s == 360.0);
       CHECK(l.status == "official text seen, seen second-hand");
       CHECK(l.source.find("memory") == std::string::npos);
+    } else {
+      // From memory, as the library says of them: ICNIRP 2020 and IEEE C95.1-2019 average over 30 min in the whole body
+      // and over 6 min locally, ICNIRP 1998 and Safety Code 6 over 6 min everywhere.
+      const bool slow = l.where == "whole body" && (l.standard == "ICNIRP 2020" || l.standard == "IEEE C95.1-2019");
+      CHECK(l.public_averaging_s == (slow ? 1800.0 : 360.0));
+      CHECK(l.occupational_averaging_s == (slow ? 1800.0 : 360.0));
+      CHECK(l.status == "from memory");
     }
     CHECK(!l.status.empty());
   }
 }
 
-TEST_CASE("contact facts carry status and source") {
+TEST_CASE("contact facts have the values, statuses and sources of the collected table") {
   CHECK(contact_facts().size() == 12);
   for (const ContactFact& f : contact_facts()) {
     INFO(f.fact);
@@ -274,4 +313,7 @@ TEST_CASE("contact facts carry status and source") {
   }
   CHECK(table.text(11, "value") == "225 ohm");
   CHECK(fmt::format("{:.0f} ohm", 1.0 / (two_pi * 7e6 * 100e-12)) == contact_facts()[10].value);
+  // Shipboard practice, from memory: 140 V rms open circuit.
+  CHECK(contact_facts()[11].value == "140 V rms");
+  CHECK(contact_facts()[11].fact == "RF burn design threshold of shipboard practice, open circuit");
 }

@@ -131,11 +131,24 @@ TEST_CASE("a path is stated by distance and layer or by elevation for all bands 
   CHECK_FALSE(read(bench_station).bands[0].path);
   // Without its own range of heights a layer lies 250 to 350 km high; a path narrower than 2 degrees is taken as 2
   // wide.
-  CHECK(read(std::string(bench_station) + "[path]\ndistance = \"180 km\"\n").bands[0].path->layer_height_m.high ==
-        350e3);
+  const Path usual = *read(std::string(bench_station) + "[path]\ndistance = \"180 km\"\n").bands[0].path;
+  CHECK(usual.layer_height_m.low == 250e3);
+  CHECK(usual.layer_height_m.high == 350e3);
+  CHECK(usual.elevation_deg.low == hop_elevation_deg(180e3, 250e3));
+  CHECK(usual.elevation_deg.high == hop_elevation_deg(180e3, 350e3));
   const Path narrow = *read(std::string(bench_station) + "[path]\nelevation = \"45 deg\"\n").bands[0].path;
   CHECK(narrow.elevation_deg.low == 44.0);
   CHECK(narrow.elevation_deg.high == 46.0);
+  // Neither below the horizon nor beyond the zenith.
+  const auto path = [](const std::string& keys) {
+    return read(std::string(bench_station) + "[path]\n" + keys + "\n").bands[0].path->elevation_deg;
+  };
+  CHECK(path("elevation = 0").low == 0.0);
+  CHECK(path("elevation = 0").high == 2.0);
+  CHECK(path("elevation = 90").low == 88.0);
+  CHECK(path("elevation = 90").high == 90.0);
+  CHECK(path("elevation = [45, 46]").low == 44.5);
+  CHECK(path("elevation = [45, 46]").high == 46.5);
   CHECK(
       contains(message(std::string(bench_station) + "[path]\ndistance = \"5000 km\"\n"), "under the horizon halfway"));
   CHECK(contains(message(std::string(bench_station) + "[path]\nband = \"20 m\"\n"),

@@ -49,6 +49,30 @@ TEST_CASE("a file with ranges is a continuous tuner and one with values a bank")
   CHECK(std::get<tuner::Tuner>(bank).inductors.values_h.size() == 1);
 }
 
+TEST_CASE("the second part of a tuner that turns is like the first unless it is stated") {
+  const auto read = [](const std::string& form, const std::string& more) {
+    return std::get<tuner::ContinuousTuner>(read_any_tuner(
+        "[tuner]\nform = \"" + form +
+            "\"\n[tuner.inductors]\nrange = [\"0.3 uH\", \"28 uH\"]\nq = 190\n[tuner.capacitors]\nrange = [\"12 pF\", "
+            "\"250 pF\"]\nq = 1900\n" +
+            more,
+        "t.toml"));
+  };
+  const tuner::ContinuousTuner lcl = read("LCL", ""),
+                               other = read("LCL", "[tuner.load_inductors]\nrange = [1e-6, 2e-6]\n");
+  CHECK(lcl.load_inductor.range_h.low == 0.3e-6);
+  CHECK(lcl.load_inductor.range_h.high == 28e-6);
+  CHECK(lcl.load_inductor.loss.q == 190.0);
+  CHECK(other.inductor.range_h.high == 28e-6);
+  CHECK(other.load_inductor.range_h.high == 2e-6);
+  for (const char* form : {"T", "pi"}) {
+    const tuner::ContinuousTuner two = read(form, "");
+    CHECK(two.load_capacitor.range_f.low == 12e-12);
+    CHECK(two.load_capacitor.range_f.high == 250e-12);
+    CHECK(two.load_capacitor.loss.q == 1900.0);
+  }
+}
+
 TEST_CASE("taps and a differential capacitor are read") {
   const std::string text = changed(changed(roller, "range = [\"0.3 uH\", \"28 uH\"]", "taps = [\"1 uH\", \"4 uH\"]"),
                                    "form = \"T\"", "form = \"T\"\ndifferential = true");

@@ -109,6 +109,55 @@ TEST_CASE("the station that is written is read again, with its settings to the l
   CHECK(station.antennas.front().mass_kg.value() == antenna_mass_kg(brief, choice.antenna));
 }
 
+TEST_CASE("conditions of a brief stand in the station that is written with role, share and stay") {
+  const std::string text =
+      replaced(replaced(brief_text(), "name = \"dry\"", "name = \"dry\"\nshare = 0.3\nlasts = \"70 s\""),
+               "kind = \"lifted\"", "kind = \"lifted\"\nrole = \"accident\"");
+  const Brief brief = read_brief(text, "b.toml");
+  StationChoice choice;
+  choice.name = "written";
+  choice.antenna = {2.5, {4.5}, 0};
+  choice.networks.push_back({brief.networks.size() - 1, {}});
+  const Station station = read_station(station_text(brief, choice, "", {}), "s.toml", ".");
+  REQUIRE(station.conditions.size() == 2);
+  CHECK(station.conditions[0].role == Role::normal);
+  CHECK(station.conditions[0].share == 0.3);
+  CHECK(station.conditions[0].lasts_s == 70.0);
+  CHECK(station.conditions[1].role == Role::accident);
+  CHECK_FALSE((station.conditions[1].share || station.conditions[1].lasts_s));
+}
+
+TEST_CASE("what a brief leaves out: turns ratios, and the masses of solid metal") {
+  // Copper of 8.89 g/cm3: a wire of 0.5 mm radius pi 0.25 mm2 x 8.89 = 6.98219 g/m; four spokes of 0.5 m and 1 mm
+  // radius 2 m x 27.9288 g/m.
+  BriefParts parts;
+  parts.whip = R"({ length = "2 m", radius = "2 mm", metal = "copper" })";
+  parts.more = "[[hat]]\nname = \"hat\"\nspokes = 4\nlength = \"0.5 m\"\nradius = \"1 mm\"\nmetal = \"copper\"\n";
+  const Brief brief = read_brief(replaced(brief_text(parts), "turns_ratios = [0.333, 0.5]\n", ""), "b.toml");
+  CHECK(brief.wire_kg_per_m == Approx(6.98219e-3).epsilon(1e-5));
+  CHECK(brief.whip_kg_per_m == Approx(111.7150e-3).epsilon(1e-5));
+  REQUIRE(brief.hats.size() == 2);
+  CHECK(brief.hats[1].mass_kg == Approx(55.8575e-3).epsilon(1e-5));
+  std::vector<double> ratios;
+  for (const NetworkOption& n : brief.networks) {
+    if (n.kind == ArrangementKind::transformer) ratios.push_back(n.turns_ratio);
+  }
+  CHECK(ratios == std::vector<double>{0.25, 1.0 / 3.0, 0.5, 2.0 / 3.0, 1.5, 2.0, 3.0, 4.0});
+  // Wires that spread without a stated angle do so over 90 degrees, and so many spokes stand evenly around.
+  parts.counterpoise = R"({ wires = 3, length = "4 m", radius = "0.5 mm", metal = "copper", layout = "spread" })";
+  parts.more.replace(parts.more.find("spokes = 4"), 10, "spokes = 3");
+  const Brief spread = read_brief(brief_text(parts), "b.toml");
+  const wire::Antenna antenna = wire_cases(spread, {2.0, {4.0, 4.0, 4.0}, 0, 1}).front().antenna;
+  std::vector<double> degrees;
+  for (const wire::Wire& w : antenna.wires) {
+    const wire::Vec3 from = w.points.front(), to = w.points.back();
+    if (w.name != "whip") degrees.push_back(std::atan2(to.y_m - from.y_m, to.x_m - from.x_m) * 180.0 / std::acos(-1.0));
+  }
+  REQUIRE(degrees.size() == 6);
+  const double expected[] = {-45.0, 0.0, 45.0, 0.0, 120.0, -120.0};
+  for (std::size_t n = 0; n < 6; ++n) CHECK(std::abs(degrees[n] - expected[n]) <= 0.5);
+}
+
 TEST_CASE("every fault of a brief is told at once, with line and column") {
   const std::string text = R"([brief]
 nam = "x"

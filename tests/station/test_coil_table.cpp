@@ -81,6 +81,12 @@ TEST_CASE("a switched coil is read with all that it states") {
   REQUIRE(s.arrangements[0].kind == ArrangementKind::switched_coil);
   CHECK(s.arrangements[0].coil.name == "loading");
   CHECK(s.arrangements[0].parts.stock.inductor_loss.q == 150.0);
+  CHECK(c.winding.wire.wall_m == 0.0);  // solid
+  std::string tube = bench;
+  tube.replace(tube.find("pitch = "), 0, "wall = \"0.2 mm\"\ntemperature = 35\n");
+  const coil::Winding of_tube = read_station(tube, "bench.toml", ".").coils[0].winding;
+  CHECK(of_tube.wire.wall_m == 0.2e-3);
+  CHECK(of_tube.wire.temperature_c == 35.0);
 }
 
 TEST_CASE("an autotransformer is read with the taps of transmitter and antenna") {

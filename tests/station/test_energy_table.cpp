@@ -86,12 +86,31 @@ TEST_CASE("battery, mode and tuner are read with what is usual for what they lea
   CHECK(s.arrangements[1].draw.tune_time_s == 6.0);
   CHECK(s.arrangements[1].draw.tunes_per_h == 12.0);
   CHECK(s.arrangements[1].draw.carrier_share == 0.5);
+  CHECK(s.arrangements[0].draw.carrier_share == 1.0);
+  CHECK(s.supply->temperature_c == 0.0);
+  CHECK(s.supply->set.current_factor.high == 0.60);
   CHECK_FALSE(s.arrangements[1].tune_power_w);
   CHECK_FALSE(s.arrangements[1].least_tune_power_w);
 
   const Station stated = read_station(start + mode + battery + "exponent = [1.1, 1.2]\nrate_h = 10\n", "b.toml", ".");
   CHECK(stated.supply->battery.peukert_exponent.high == 1.2);
   CHECK(stated.supply->battery.rate_h == 10.0);
+  // One exponent is both ends of its range; without a temperature it is 20 degrees C, at which a lead battery has
+  // 0.96 to 0.974 of its capacity by straight lines from 0.80 to 0.87 at 0 to 1 at 25.
+  const Station one = read_station(
+      start + mode + "[battery]\nchemistry = \"gel lead-acid\"\ncapacity_ah = 7\nexponent = 1.17\n", "b.toml", ".");
+  CHECK(one.supply->battery.peukert_exponent.low == 1.17);
+  CHECK(one.supply->battery.peukert_exponent.high == 1.17);
+  CHECK(one.supply->temperature_c == 20.0);
+  CHECK(one.supply->battery.capacity_share.low == Approx(0.96).epsilon(1e-12));
+  CHECK(one.supply->battery.capacity_share.high == Approx(0.974).epsilon(1e-12));
+  // The set's current goes with the mode, a tuner's carrier is the set's full current where nothing is said.
+  const Station key = read_station(start + "[mode]\nname = \"CW\"\ntalk = 0.5\n" + battery, "b.toml", ".");
+  CHECK(key.supply->set.current_factor.low == 0.45);
+  CHECK(key.supply->set.current_factor.high == 0.55);
+  std::string carrier = start;
+  carrier.replace(carrier.find(", carrier = 0.5"), 15, "");
+  CHECK(read_station(carrier, "b.toml", ".").arrangements[1].draw.carrier_share == 1.0);
   const Station bare = read_station(start, "b.toml", ".");
   CHECK(!bare.supply);
   CHECK(!bare.mode);

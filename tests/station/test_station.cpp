@@ -171,6 +171,118 @@ TEST_CASE("keys that may be left out have their stated values") {
   CHECK(s.uncertainty.q == 0.15);
   CHECK(s.uncertainty.ground == 0.4);
   CHECK(s.bands[0].design_hz == 7.5e6);
+  CHECK(s.uncertainty.lengths == 0.0);
+  CHECK(s.uncertainty.contact_ohm.high == 0.0);
+  CHECK(s.uncertainty.temperature_c.low == 20.0);
+  CHECK(s.uncertainty.temperature_c.high == 20.0);
+  CHECK(s.decision.audible_db == 1.0);
+  CHECK(s.exposure.body.mass_kg == 75.0);
+  CHECK(s.exposure.body.hand_ohm == 300.0);
+  CHECK(s.exposure.body.altitude_m == 0.0);
+  CHECK(s.exposure.stand.person_kg == 75.0);
+  CHECK(s.exposure.stand.pack_kg == 8.0);
+  CHECK(s.exposure.stand.half_width_m == 0.15);
+  CHECK(s.exposure.stand.gust == 1.5);
+  CHECK(s.exposure.duty.mode == "carrier");
+  CHECK(s.exposure.duty.over_s == 60.0);
+  CHECK(s.exposure.duty.tune_every_s == 360.0);
+  CHECK_FALSE((s.mode || s.supply || s.contacts || s.hands.tap_s || s.hands.trimmer_s || s.hands.part_s));
+}
+
+TEST_CASE("of a table with a part of its keys the others have what they have without the table") {
+  const std::string bare =
+      "[station]\nname = \"a\"\n[transmitter]\npower = 10\n[[band]]\nname = \"b\"\nlow = 7e6\nhigh = 8e6\n"
+      "use = [\"7.2 MHz\", \"7.4 MHz\"]\n[[load]]\ncondition = \"c\"\nimpedance = 50\n[[arrangement]]\nname = "
+      "\"d\"\nkind = \"straight\"\n";
+  CHECK(read(bare).bands[0].design_hz == 7.3e6);  // the middle of what is used, not of the band
+  CHECK(read(bare + "[decision]\n").decision.audible_db == 1.0);
+  const safety::BodyFacts mass = read(bare + "[body]\nmass = \"90 kg\"\n").exposure.body,
+                          hand = read(bare + "[body]\nhand = \"50 ohm\"\naltitude = \"900 m\"\n").exposure.body;
+  CHECK(mass.mass_kg == 90.0);
+  CHECK(mass.hand_ohm == 300.0);
+  CHECK(mass.altitude_m == 0.0);
+  CHECK(hand.mass_kg == 75.0);
+  CHECK(hand.hand_ohm == 50.0);
+  CHECK(hand.altitude_m == 900.0);
+  const safety::Stand pack = read(bare + "[wind]\npack = \"12 kg\"\n[body]\nmass = \"90 kg\"\n").exposure.stand,
+                      stand = read(bare + "[wind]\nhalf_width = \"20 cm\"\ngust = 2\n").exposure.stand;
+  CHECK(pack.person_kg == 90.0);  // the one whose body it is
+  CHECK(pack.pack_kg == 12.0);
+  CHECK(pack.half_width_m == 0.15);
+  CHECK(pack.gust == 1.5);
+  CHECK(stand.person_kg == 75.0);
+  CHECK(stand.pack_kg == 8.0);
+  CHECK(stand.half_width_m == 0.2);
+  CHECK(stand.gust == 2.0);
+  const Station pole = read(bare + "[[wind.pole]]\nlength = \"6 m\"\nbase = \"40 mm\"\ntip = \"4 mm\"\n");
+  REQUIRE(pole.antennas[0].pole);
+  CHECK(pole.antennas[0].pole->length_m == 6.0);
+  CHECK(pole.antennas[0].pole->base_diameter_m == 0.04);
+  CHECK(pole.antennas[0].pole->tip_diameter_m == 0.004);
+  const HandTimes tap = read(bare + "[hands]\ntap = \"9 s\"\n").hands,
+                  others = read(bare + "[hands]\ntrimmer = \"4 s\"\npart = \"30 s\"\n").hands;
+  CHECK(tap.tap_s == 9.0);
+  CHECK_FALSE((tap.trimmer_s || tap.part_s || others.tap_s));
+  CHECK(others.trimmer_s == 4.0);
+  CHECK(others.part_s == 30.0);
+  const ContactMargin sigma = *read(bare + "[contacts]\nmargin = \"7 dB\"\nsigma = \"5 dB\"\n").contacts;
+  CHECK(sigma.margin_db == 7.0);
+  CHECK(sigma.sigma_db == 5.0);
+}
+
+TEST_CASE("a transformer, a winding and a setting have each of their keys at its own place") {
+  const auto transformer = [](const std::string& keys) {
+    return *read(changed(bench_station, "kind = \"base coil\"\ntrim = \"each condition\"",
+                         "kind = \"transformer\"\ntransformer = { turns_ratio = 3" + keys + " }"))
+                .arrangements[2]
+                .transformer;
+  };
+  CHECK(transformer("").turns_ratio == 3.0);
+  CHECK(transformer("").leakage_h == 0.0);
+  CHECK(std::isinf(transformer("").magnetising_h));
+  CHECK(std::isinf(transformer("").q));
+  const StatedTransformer all = transformer(", leakage = \"0.2 uH\", magnetising = \"20 uH\", q = 30");
+  CHECK(all.leakage_h == Approx(0.2e-6).epsilon(1e-12));
+  CHECK(all.magnetising_h == Approx(20e-6).epsilon(1e-12));
+  CHECK(all.q == 30.0);
+  const std::string settings =
+      "settings = [{ band = \"40 m\", elements = [{ place = \"series\", kind = \"inductor\", value = \"5 uH\" }, "
+      "{ place = \"shunt\", kind = \"capacitor\", value = \"300 pF\" }, { place = \"shunt\", kind = "
+      "\"capacitor\", value = \"30 pF\", q = 70, rating = { current = 2 } }] }, { band = \"20 m\", elements = [] }]";
+  const StatedSetting setting =
+      read(changed(bench_station, "trim = \"each condition\"", settings)).arrangements[2].settings[0];
+  REQUIRE(setting.elements.size() == 3);
+  // Each kind has losses and rating of its own kind in [parts].
+  const auto& coil = std::get<network::Inductor>(setting.elements[0].part);
+  CHECK(coil.loss.q == 200.0);
+  CHECK(coil.loss.q_at_hz == 7e6);
+  CHECK(coil.loss.series_ohm == 0.1);
+  CHECK(coil.self_capacitance_f == Approx(1e-12).epsilon(1e-12));
+  CHECK(setting.elements[0].rating.dissipation_w == 3.0);
+  const auto& capacitor = std::get<network::Capacitor>(setting.elements[1].part);
+  CHECK(capacitor.loss.q == 1000.0);
+  CHECK(capacitor.loss.series_ohm == 0.02);
+  CHECK(capacitor.loss.loss_tangent == 0.001);
+  CHECK(setting.elements[1].place == network::Place::shunt);
+  CHECK(setting.elements[1].rating.voltage_v_peak == 500.0);
+  CHECK(std::isinf(setting.elements[1].rating.dissipation_w));
+  CHECK(std::get<network::Capacitor>(setting.elements[2].part).loss.q == 70.0);
+  CHECK(setting.elements[2].rating.current_a_rms == 2.0);
+  CHECK(std::isinf(setting.elements[2].rating.voltage_v_peak));
+}
+
+TEST_CASE("the loss in the ground is between what is stated, and under a short wire that lies as was measured") {
+  Uncertainty u;
+  u.ground = 0.3;
+  CHECK(ground_factors(u, false).low == 0.7);
+  CHECK(ground_factors(u, false).high == 1.3);
+  CHECK(ground_factors(u, true).low == 0.7);
+  CHECK(ground_factors(u, true).high == 5.0);  // measured once: 2 to 5 times
+  u.ground = 0.0;                              // certain: somebody knows the place
+  CHECK(ground_factors(u, true).high == 1.0);
+  u.ground_factor = Range{0.6, 2.5};
+  CHECK(ground_factors(u, true).low == 0.6);
+  CHECK(ground_factors(u, true).high == 2.5);
 }
 
 TEST_CASE("a tuner that is not named is the first of the file") {
@@ -655,6 +767,32 @@ TEST_CASE("every kind of arrangement is described under one name") {
     CHECK(std::count_if(all.begin(), all.end(), [&](const KindDescription& o) { return o.name == k.name; }) == 1);
   }
   CHECK(arrangement_kinds().size() == 8);
+  // Row by row what each kind takes and is: automatic, tuner, coil, transformer, parts, fed at a tap, coil by
+  // inductance.
+  struct Row {
+    ArrangementKind kind;
+    const char *name, *takes;
+  };
+  for (const Row& row : {Row{ArrangementKind::tuner, "tuner", "11....."},
+                         {ArrangementKind::l_network, "L network", "....1.1"},
+                         {ArrangementKind::base_coil, "base coil", "....1.1"},
+                         {ArrangementKind::switched_coil, "switched coil", "..1.1.."},
+                         {ArrangementKind::autotransformer, "autotransformer", "..1.11."},
+                         {ArrangementKind::series_capacitor, "series capacitor", "....1.."},
+                         {ArrangementKind::transformer, "transformer", "...1..."},
+                         {ArrangementKind::straight, "straight", "......."}}) {
+    INFO(row.name);
+    const KindDescription& k = describe_kind(row.kind);
+    CHECK(k.name == row.name);
+    std::string takes;
+    for (const bool one :
+         {k.automatic, k.takes_tuner, k.takes_coil, k.takes_transformer, k.takes_parts, k.fed_at_tap, k.coil_is_a_part})
+      takes += one ? '1' : '.';
+    CHECK(takes == row.takes);
+    // An L network, set once, has every circuit of a base coil; no other kind is within another.
+    CHECK(k.contained_in ==
+          (row.kind == ArrangementKind::base_coil ? std::optional(ArrangementKind::l_network) : std::nullopt));
+  }
 }
 
 TEST_CASE("an arrangement has only the keys of its kind") {

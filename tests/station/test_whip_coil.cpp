@@ -70,7 +70,13 @@ TEST_CASE("a coil wound on a whip has the impedance of the ring model at every f
   const SwitchedCoil c = thirty_turns();
   const wire::WireCoil made = whip_coil(c, 0, 1.2);
   CHECK(std::abs(made.length_m - 30 * 2e-3) <= 2e-3);
+  CHECK(made.outside_m == Approx(42e-3).epsilon(1e-12));  // 41 mm between centres, and a wire of 1 mm
   REQUIRE(made.values.size() >= 10);
+  // Where one value is asked for it is that next to 7.1 MHz of 1, 1.25, 1.5625 ... MHz: 7.450581 MHz, and not 5.96.
+  CHECK(made.values[9].frequency_hz == Approx(7.450581e6).epsilon(1e-6));
+  CHECK(made.inductance_h == made.values[9].inductance_h);
+  CHECK(made.q == made.values[9].q);
+  CHECK(made.self_capacitance_f == made.values[9].self_capacitance_f);
   // A lone point coil in a wire: the difference of two drawings' feed impedances at the feed is the coil's impedance.
   const coil::CoilModel model = coil::coil_model(wound(c, 30.0));
   for (const double f : {1.9e6, 3.65e6, 7.1e6, 14.2e6}) {

@@ -344,6 +344,22 @@ TEST_CASE("set and person are in every condition of a file that has them") {
               "[set]\n") == "whip.toml:10:8: the name \"lead\" is taken by [set]");
 }
 
+TEST_CASE("a contact that is a range stands in the middle of it, with both ends behind") {
+  const std::vector<wire::WireCase> cases = read_wires(
+      drawn + "[set]\n[person]\n[[condition]]\nname = \"d\"\nkind = \"hand on set\"\ncontact = { resistance = "
+              "[\"200 ohm\", \"1000 ohm\"] }\n",
+      "whip.toml");
+  REQUIRE(cases.size() == 3);
+  CHECK(cases[0].name == "d");
+  CHECK(cases[0].corner_of.empty());
+  CHECK(cases[0].contact_ohm == 600.0);  // by hand: half-way
+  CHECK(cases[1].name == "d, contact 200 ohm");
+  CHECK(cases[1].contact_ohm == 200.0);
+  CHECK(cases[2].name == "d, contact 1 kohm");
+  CHECK(cases[2].contact_ohm == 1000.0);
+  for (std::size_t n = 1; n < 3; ++n) CHECK(cases[n].corner_of == "d");
+}
+
 TEST_CASE("a drawing may be used without some of its wires") {
   const std::string hat =
       "[[wire]]\nname = \"second\"\npoints = [[0, 0, 1.2], [0, 3, 1.2]]\nradius = 0.001\nmetal = \"copper\"\n"

@@ -71,4 +71,16 @@ TEST_CASE("a counterpoise is stretched level from the feed, the fed wire is not"
   CHECK(wire[2].z_m == 0.05);
   CHECK(after[0].antenna.wires[0].points[1].z_m == before[0].antenna.wires[0].points[1].z_m);
   CHECK_THROWS_AS(with_calibration(drawn, "a.toml", {}, {}, {}, 0.0), DomainError);
+  // From where the feed stands: at (2, 3) the wire of 6.5 m ends half as far from it at 2 + 3.25 m.
+  std::string aside = drawn;
+  for (const auto& [what, by] :
+       {std::pair{"[[0, 0, 1.0], [0, 0, 4.0]]", "[[2, 3, 1.0], [2, 3, 4.0]]"},
+        {"[[0, 0, 1.0], [1.0, 0, 0.05], [6.5, 0, 0.05]]", "[[2, 3, 1.0], [3.0, 3, 0.05], [8.5, 4, 0.05]]"}})
+    aside.replace(aside.find(what), std::string(what).size(), by);
+  const auto half = read_wires(with_calibration(aside, "a.toml", {}, {}, {}, 0.5), "b.toml")[0].antenna.wires[1].points;
+  const auto from = read_wires(aside, "a.toml")[0].antenna.wires[1].points[0];
+  CHECK(half[0].x_m == from.x_m);
+  CHECK(half[2].x_m - from.x_m == Approx(3.25).epsilon(1e-12));
+  CHECK(half[2].y_m - from.y_m == Approx(0.5).epsilon(1e-12));
+  CHECK(half[2].z_m == 0.05);
 }

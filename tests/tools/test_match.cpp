@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <regex>
 
 #include <fmt/format.h>
@@ -157,6 +158,58 @@ TEST_CASE("stile-match writes one CSV row a solution") {
     CHECK(table.number(n, "part2_value") == solutions.at(n).at("elements").at(1).at("value"));
     CHECK(table.number(n, "preferred_swr") == solutions.at(n).at("preferred").at("swr"));
     CHECK(table.text(n, "part1_place") == solutions.at(n).at("elements").at(0).at("place"));
+  }
+}
+
+TEST_CASE(
+    "every column of a match's CSV is the figure of its name in the JSON, and stresses are the highest of the parts") {
+  const Folder folder;
+  const std::string command =
+      "stile-match --form l --frequency 14.2MHz --load 12-230j --inductor-q 200 --series e24 --tolerance 5% ";
+  const stile::Table table = stile::read_table(folder.run(command + "--csv").out, "out.csv");
+  const auto solutions = folder.run(command + "--json").json().at("solutions");
+  REQUIRE(table.rows.size() == solutions.size());
+  REQUIRE(table.rows.size() > 1);
+  const std::map<std::string, std::string> places{{"swr", "/swr"},
+                                                  {"dissipation_db", "/dissipation_db"},
+                                                  {"bandwidth_hz", "/bandwidth_hz"},
+                                                  {"band_low_hz", "/band/low_hz"},
+                                                  {"band_high_hz", "/band/high_hz"},
+                                                  {"loaded_q", "/loaded_q"},
+                                                  {"phase_deg", "/phase_deg"},
+                                                  {"preferred_swr", "/preferred/swr"},
+                                                  {"yield", "/tolerance/yield"},
+                                                  {"part1_value", "/elements/0/value"},
+                                                  {"part2_value", "/elements/1/value"},
+                                                  {"part1_preferred_value", "/preferred/elements/0/value"},
+                                                  {"part2_preferred_value", "/preferred/elements/1/value"}};
+  for (std::size_t n = 0; n < solutions.size(); ++n) {
+    const auto& s = solutions.at(n);
+    for (const auto& [column, place] : places) {
+      INFO(column);
+      CHECK(table.number(n, column) == s.at(nlohmann::json::json_pointer(place)).get<double>());
+    }
+    CHECK(table.number(n, "solution") == static_cast<double>(n + 1));
+    CHECK(table.number(n, "bandwidth_hz") ==
+          Approx(table.number(n, "band_high_hz") - table.number(n, "band_low_hz")).epsilon(1e-12));
+    CHECK(table.number(n, "band_low_hz") < 14.2e6);
+    CHECK(table.number(n, "band_high_hz") > 14.2e6);
+    double v_peak = 0.0, a_rms = 0.0, swr = 1.0;
+    for (const auto& element : s.at("elements")) {
+      v_peak = std::max(v_peak, element.at("voltage_v_peak").get<double>());
+      a_rms = std::max(a_rms, element.at("current_a_rms").get<double>());
+      swr = std::max(swr, element.at("swr_at_one_percent").get<double>());
+    }
+    CHECK(table.number(n, "highest_voltage_v_peak") == v_peak);
+    CHECK(table.number(n, "highest_current_a_rms") == a_rms);
+    CHECK(table.number(n, "worst_swr_at_one_percent") == swr);
+    for (const char* key : {"low_is_data_edge", "high_is_data_edge"})
+      CHECK((table.text(n, key) == "true") == s.at("band").at(key).get<bool>());
+    for (const std::size_t k : {std::size_t{0}, std::size_t{1}}) {
+      const std::string part = "part" + std::to_string(k + 1);
+      CHECK(table.text(n, part + "_kind") == s.at("elements").at(k).at("kind"));
+      CHECK(table.text(n, part + "_place") == s.at("elements").at(k).at("place"));
+    }
   }
 }
 

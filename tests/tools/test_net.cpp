@@ -1,5 +1,6 @@
 // stile-net as a user runs it.
 
+#include <map>
 #include <sys/resource.h>
 
 #include <cmath>
@@ -107,6 +108,66 @@ TEST_CASE("numbers of JSON and CSV are the same doubles") {
     CHECK(table.number(n, "a\"b_voltage_v_peak") == point.at("elements").at(0).at("voltage_v_peak"));
   }
   CHECK(csv.out.find("\n# caution: RF burn: ") != std::string::npos);
+}
+
+TEST_CASE("every column of the CSV is the figure of its name in the JSON, and both follow from load and input") {
+  const Folder folder;
+  const std::string command =
+      "stile-net --sweep 7MHz:7.2MHz:3 --load 20-300j --power 8W --shunt C=300pF,Q=500 --series L=5uH,Q=200,label=L1 ";
+  const auto json = folder.run(command + "--json").json();
+  const stile::Table table = stile::read_table(folder.run(command + "--csv").out, "out.csv");
+  const std::map<std::string, std::string> places{{"frequency_hz", "/frequency_hz"},
+                                                  {"load_r_ohm", "/load_ohm/0"},
+                                                  {"load_x_ohm", "/load_ohm/1"},
+                                                  {"input_r_ohm", "/input_ohm/0"},
+                                                  {"input_x_ohm", "/input_ohm/1"},
+                                                  {"reflection_re", "/reflection/0"},
+                                                  {"reflection_im", "/reflection/1"},
+                                                  {"swr", "/swr"},
+                                                  {"available_w", "/power/available_w"},
+                                                  {"accepted_w", "/power/accepted_w"},
+                                                  {"delivered_w", "/power/delivered_w"},
+                                                  {"mismatch_db", "/loss/mismatch_db"},
+                                                  {"dissipation_db", "/loss/dissipation_db"},
+                                                  {"transducer_db", "/loss/transducer_db"},
+                                                  {"loaded_q", "/loaded_q"},
+                                                  {"second_harmonic_db", "/second_harmonic_db"},
+                                                  {"third_harmonic_db", "/third_harmonic_db"},
+                                                  {"load_current_a_rms", "/load_current_a_rms"},
+                                                  {"load_voltage_v_peak", "/load_voltage_v_peak"},
+                                                  {"L1_current_a_rms", "/elements/1/current_a_rms"},
+                                                  {"L1_voltage_v_peak", "/elements/1/voltage_v_peak"},
+                                                  {"L1_dissipation_w", "/elements/1/dissipation_w"}};
+  REQUIRE(table.rows.size() == 3);
+  for (std::size_t n = 0; n < 3; ++n) {
+    const auto& point = json.at("points").at(n);
+    for (const auto& [column, place] : places) {
+      INFO(column);
+      CHECK(table.number(n, column) == point.at(nlohmann::json::json_pointer(place)).get<double>());
+    }
+    // Of the input, 50 ohm and 8 W by their definitions.
+    const auto value = [&](const char* column) { return table.number(n, column); };
+    const std::complex<double> input(value("input_r_ohm"), value("input_x_ohm")),
+        gamma(value("reflection_re"), value("reflection_im")), load(value("load_r_ohm"), value("load_x_ohm"));
+    const auto is = [](double a, double b) { CHECK(std::abs(a - b) <= 1e-9 * (1.0 + std::abs(b))); };
+    CHECK(std::abs(gamma - (input - 50.0) / (input + 50.0)) <= 1e-12);
+    is(value("swr"), (1.0 + std::abs(gamma)) / (1.0 - std::abs(gamma)));
+    is(value("available_w"), 8.0);
+    is(value("accepted_w"), 8.0 * (1.0 - std::norm(gamma)));
+    is(value("mismatch_db"), -10.0 * std::log10(1.0 - std::norm(gamma)));
+    is(value("dissipation_db"), 10.0 * std::log10(value("accepted_w") / value("delivered_w")));
+    is(value("transducer_db"), value("mismatch_db") + value("dissipation_db"));
+    is(value("delivered_w"), load.real() * std::pow(value("load_current_a_rms"), 2));
+    is(value("load_voltage_v_peak"), std::sqrt(2.0) * std::abs(load) * value("load_current_a_rms"));
+    // The coil carries the load's current: X = 2 pi f 5 uH, R = X/200.
+    is(value("L1_current_a_rms"), value("load_current_a_rms"));
+    const double x_ohm = 2.0 * 3.14159265358979323846 * value("frequency_hz") * 5e-6;
+    is(value("L1_dissipation_w"), x_ohm / 200.0 * std::pow(value("L1_current_a_rms"), 2));
+    is(value("L1_voltage_v_peak"), std::sqrt(2.0) * x_ohm * std::hypot(1.0, 1.0 / 200.0) * value("L1_current_a_rms"));
+    double heat_w = 0.0;
+    for (const auto& element : point.at("elements")) heat_w += element.at("dissipation_w").get<double>();
+    is(value("accepted_w"), value("delivered_w") + heat_w);
+  }
 }
 
 TEST_CASE("the first columns of the CSV do not move") {

@@ -247,6 +247,122 @@ name = "coil")"),
   CHECK(2 * by_luck_there <= on_page);  // all rows together are no sharp sieve; the text above is sought line by line
 }
 
+TEST_CASE(
+    "every column of a plan's CSV is the figure of its name in the JSON, and the watts of a row are all of the power") {
+  const Folder folder;
+  // Cable, fold-back and a condition each way (invented), so that no two places of a budget are the same.
+  folder.write("s.toml", R"([station]
+name = "t"
+[transmitter]
+power = "5 W"
+swr_limit = 3
+foldback = [{ swr = 1.2, power = "5 W" }, { swr = 5, power = "2 W" }]
+[[band]]
+name = "40 m"
+low = "7.0 MHz"
+high = "7.2 MHz"
+[[load]]
+condition = "dry"
+[load.whip]
+radiation = "1 ohm"
+radiation_at = "7 MHz"
+capacitance = "75 pF"
+ground = "20 ohm"
+metal = "0.5 ohm"
+metal_at = "7 MHz"
+[[load]]
+condition = "wet"
+impedance = "30-280j"
+[[condition]]
+name = "wet"
+role = "accident"
+[cable.lead]
+type = "RG-58"
+length = "3 m"
+[contacts]
+margin = "6 dB"
+[parts]
+inductor_q = 100
+capacitor_q = 1000
+[[arrangement]]
+name = "coil"
+kind = "base coil"
+cable_before = "lead"
+[[arrangement]]
+name = "nothing"
+kind = "straight"
+)");
+  const auto j = folder.run("stile-plan s.toml --json --quiet").json();
+  const auto rows = rows_of(folder.run("stile-plan s.toml --csv --quiet").out);
+  REQUIRE(rows.size() == 4);
+  // Of a condition, of its arrangement ("a/"), by their places in the JSON.
+  const std::map<std::string, std::string> places{{"swr", "/swr"},
+                                                  {"worst_swr", "/worst_swr"},
+                                                  {"loss_db", "/loss_db"},
+                                                  {"worst_loss_db", "/worst_loss_db"},
+                                                  {"loss_low_db", "/loss_range_db/0"},
+                                                  {"loss_high_db", "/loss_range_db/1"},
+                                                  {"s_units", "/s_units"},
+                                                  {"swr_low", "/worst_swr_range/0"},
+                                                  {"swr_high", "/worst_swr_range/1"},
+                                                  {"load_voltage_v_peak", "/load_voltage_v_peak"},
+                                                  {"load_voltage_high_v_peak", "/load_voltage_high_v_peak"},
+                                                  {"offered_w", "/offered_w"},
+                                                  {"delivered_w", "/delivered_w"},
+                                                  {"bandwidth_hz", "/bandwidth_hz"},
+                                                  {"loaded_q", "/loaded_q"},
+                                                  {"counted_db", "/counted_db"},
+                                                  {"counted_low_db", "/counted_range_db/0"},
+                                                  {"counted_high_db", "/counted_range_db/1"},
+                                                  {"counted_s_units", "/counted_s_units"},
+                                                  {"counted_s_units_low", "/counted_s_units_range/0"},
+                                                  {"counted_s_units_high", "/counted_s_units_range/1"}};
+  const std::map<std::string, std::string> of_arrangement{{"against_best_db", "/against_best_db"},
+                                                          {"against_best_low_db", "/against_best_range_db/0"},
+                                                          {"against_best_high_db", "/against_best_range_db/1"},
+                                                          {"against_taken_db", "/against_taken_db"},
+                                                          {"against_taken_low_db", "/against_taken_range_db/0"},
+                                                          {"against_taken_high_db", "/against_taken_range_db/1"},
+                                                          {"contacts_failed_share", "/contacts_failed_share"},
+                                                          {"contacts_lost_share", "/contacts_lost_share"}};
+  for (std::size_t n = 0; n < 4; ++n) {
+    const auto& a = j["bands"][0]["arrangements"][n / 2];
+    const auto& c = a["conditions"][n % 2];
+    const auto& row = rows[n];
+    const auto check = [&](const std::map<std::string, std::string>& all, const nlohmann::json& of) {
+      for (const auto& [column, place] : all) {
+        INFO(column << ", row " << n);
+        const auto& expected = of.at(nlohmann::json::json_pointer(place));
+        REQUIRE_FALSE(row.at(column).empty());
+        CHECK(std::stod(row.at(column)) == Approx(expected.get<double>()).epsilon(1e-12));
+      }
+    };
+    check(places, c);
+    check(of_arrangement, a);
+    CHECK(row.at("arrangement") == a["name"]);
+    CHECK(row.at("condition") == c["condition"]);
+    CHECK(row.at("role") == c["role"]);
+    CHECK((row.at("ok") == "true") == a["ok"].get<bool>());
+    const auto watts = [&](const char* column) { return std::stod(row.at(column)); };
+    double sum_w = 0.0;
+    for (const char* place : {"ground_w", "metal_w", "person_w", "lumps_w", "antenna_w", "match_w", "cable_w",
+                              "not_accepted_w", "held_back_w"})
+      sum_w += watts(place);
+    // Only of the model are the shares known: what is radiated, and 20 and 0.5 of some 21.5 ohm.
+    const bool known = c["condition"] == "dry";
+    if (known) sum_w += std::stod(row.at("radiated_w"));
+    if (known && a["name"] == "nothing") CHECK(watts("ground_w") > 10.0 * watts("metal_w"));
+    CHECK((watts("antenna_w") == 0.0) == known);
+    // Radiated is that of the worst frequency in use, the rest of the middle.
+    CHECK(sum_w == Approx(5.0).epsilon(known ? 0.02 : 1e-9));
+    CHECK(watts("held_back_w") == Approx(5.0 - watts("offered_w")).margin(1e-9));
+    CHECK(watts("loss_db") == Approx(10.0 * std::log10(5.0 / watts("delivered_w"))).epsilon(1e-9));
+    CHECK(watts("s_units") == Approx(watts("loss_db") / 6.0).epsilon(1e-12));
+    CHECK(watts("counted_s_units") == Approx(watts("counted_db") / 6.0).epsilon(1e-12));
+    CHECK((watts("cable_w") > 0.0) == (a["name"] == "coil"));
+  }
+}
+
 TEST_CASE("what the other end notices stands in text, JSON and CSV alike") {
   const Folder folder;
   folder.write("s.toml", station);

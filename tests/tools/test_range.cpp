@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <complex>
+#include <map>
 
 #include <sys/resource.h>
 
@@ -298,6 +299,106 @@ TEST_CASE("holes in the range are the frequencies that no state brings under the
   CHECK(hole["worst_swr"] == worst);
   CHECK(folder.run("stile-range --tuner small.toml --load-file sweep.csv --csv --quiet").out.find("# hole: ") !=
         std::string::npos);
+}
+
+TEST_CASE("the coordinates of a map's cells are those of their loads in its plane") {
+  const Folder folder;
+  write_files(folder);
+  const std::string command = "stile-range --tuner small.toml --frequency 7.1MHz --map loss --cells 11 --csv --quiet ";
+  const auto load = [](const stile::Table& t, std::size_t n) {
+    return std::complex<double>(t.number(n, "load_r_ohm"), t.number(n, "load_x_ohm"));
+  };
+  const stile::Table rx =
+      stile::read_table(folder.run(command + "--plane rx --r-most 100ohm --x-most 100ohm").out, "-");
+  REQUIRE(rx.rows.size() == 121);
+  double least_x = 1e9, most_x = -1e9;
+  for (std::size_t n = 0; n < rx.rows.size(); ++n) {
+    CHECK(rx.number(n, "frequency_hz") == 7.1e6);
+    CHECK(close(rx.number(n, "x"), load(rx, n).real()));
+    CHECK(close(rx.number(n, "y"), load(rx, n).imag()));
+    least_x = std::min(least_x, rx.number(n, "y")), most_x = std::max(most_x, rx.number(n, "y"));
+  }
+  // Eleven cells from -100 to 100 ohm are centred 200/22 = 9.0909 ohm inside.
+  CHECK(std::abs(least_x + 100.0 - 200.0 / 22.0) <= 1e-9);
+  CHECK(std::abs(most_x - 100.0 + 200.0 / 22.0) <= 1e-9);
+  for (const double reference : {50.0, 200.0}) {
+    const stile::Table round = stile::read_table(
+        folder.run(command + "--plane reflection --reference " + std::to_string(reference) + "ohm").out, "-");
+    REQUIRE(round.rows.size() > 60);
+    for (std::size_t n = 0; n < round.rows.size(); ++n) {
+      const std::complex<double> z = load(round, n), at(round.number(n, "x"), round.number(n, "y"));
+      CHECK(std::abs(at - (z - reference) / (z + reference)) <= 1e-9);
+    }
+  }
+}
+
+TEST_CASE("every column of a range's CSV is the figure of its name in the JSON") {
+  const Folder folder;
+  write_files(folder);
+  const auto both = [&](const std::string& arguments) {
+    const std::string command = "stile-range --tuner small.toml --frequency 7.1MHz --quiet " + arguments;
+    return std::pair(folder.run(command + " --json").json(),
+                     stile::read_table(folder.run(command + " --csv").out, "-"));
+  };
+  const auto same = [](const stile::Table& t, std::size_t row, const nlohmann::json& j,
+                       const std::map<std::string, std::string>& places) {
+    for (const auto& [column, place] : places) {
+      INFO(column << ", row " << row);
+      CHECK(close(t.number(row, column), j.at(nlohmann::json::json_pointer(place)).get<double>()));
+    }
+  };
+  const std::map<std::string, std::string> load{
+      {"frequency_hz", "/frequency_hz"}, {"load_r_ohm", "/load_ohm/0"}, {"load_x_ohm", "/load_ohm/1"}};
+  const std::map<std::string, std::string> state{{"state_index", "/state/index"},
+                                                 {"inductance_h", "/state/inductance_h"},
+                                                 {"capacitance_f", "/state/capacitance_f"},
+                                                 {"swr", "/swr"},
+                                                 {"dissipation_db", "/dissipation_db"}};
+  {
+    const auto [json, table] = both("--load 12-60j --load 300+90j");
+    const std::pair<const char*, const char*> kinds[] = {
+        {"delivered", "most_delivered"}, {"swr", "least_swr"}, {"loss", "least_loss"}, {"stress", "least_stress"}};
+    REQUIRE(table.rows.size() == 8);
+    for (std::size_t n = 0; n < 8; ++n) {
+      const auto& of = json.at("loads").at(n / 4);
+      const auto& answer = of.at(kinds[n % 4].second);
+      CHECK(table.text(n, "best") == kinds[n % 4].first);
+      same(table, n, of, load);
+      same(table, n, answer, state);
+      same(table, n, answer, {{"transducer_db", "/transducer_db"}, {"stress_factor", "/stress/factor"}});
+      CHECK(table.text(n, "capacitor_side") == answer.at("state").at("capacitor_side"));
+      CHECK(table.text(n, "worst_part") == answer.at("stress").at("what"));
+    }
+  }
+  {
+    const auto [json, table] = both("--greedy --load 12-60j");
+    const auto& walk = json.at("greedy").at(0);
+    same(table, 0, walk, load);
+    same(table, 0, walk, state);
+    same(table, 0, walk,
+         {{"measurements", "/measurements"},
+          {"true_least_swr", "/true_least_swr"},
+          {"best_dissipation_db", "/best/dissipation_db"},
+          {"local_minima", "/local_minima_count"}});
+    CHECK((table.text(0, "false_minimum") == "1") == walk.at("false_minimum").get<bool>());
+  }
+  {
+    const auto [json, table] = both("--sizing --bits 2 --load 12-60j");
+    const auto& curve = json.at("sizing").at("trade_off");
+    REQUIRE(table.rows.size() == curve.size());
+    for (std::size_t n = 0; n < curve.size(); ++n) {
+      same(table, n, curve.at(n),
+           {{"relays", "/relays"},
+            {"inductor_bits", "/inductor_bits"},
+            {"capacitor_bits", "/capacitor_bits"},
+            {"step_h", "/step_h"},
+            {"step_f", "/step_f"},
+            {"worst_swr", "/worst_swr"}});
+      CHECK(table.number(n, "step_h") > 1e-9);  // a coil of nanohenries and a capacitor of picofarads
+      CHECK(table.number(n, "step_f") < 1e-9);
+      CHECK((table.text(n, "within_limit") == "1") == (curve.at(n).at("worst_swr").get<double>() <= 2.0));
+    }
+  }
 }
 
 TEST_CASE("a map as CSV has the cells of the plane and agrees with the answer for the same load") {

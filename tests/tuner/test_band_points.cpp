@@ -19,6 +19,7 @@ TEST_CASE("a band has even steps with both ends, and a name of its own where non
   CHECK(band.frequency_hz.back() == 7.2e6);
   CHECK(band_points("40 m", 7e6, 7.2e6, 2).name == "40 m");
   CHECK(one_frequency(7.1e6).name == "7.1 MHz");
+  CHECK(one_frequency(7.123456e6).name == "7.123456 MHz");  // to the Hz
   CHECK(one_frequency(7.1e6).frequency_hz == std::vector{7.1e6});
   CHECK_THROWS_AS(band_points("", 7e6, 7e6, 5), DomainError);
   CHECK_THROWS_AS(band_points("", 7e6, 7.2e6, 1), DomainError);

@@ -30,6 +30,10 @@ TEST_CASE("the boundary of a lossless L is the closed form's lines and circles")
   std::size_t points = 0;
   for (const BoundaryCurve& curve : curves) {
     INFO(curve.label);
+    CHECK((curve.label.find("capacitor on the load's side") != std::string::npos) ==
+          (curve.points.front().setting.side == CapacitorSide::load));
+    CHECK((curve.label.find("capacitor on the transmitter's side") != std::string::npos) ==
+          (curve.points.front().setting.side == CapacitorSide::transmitter));
     const bool l_fixed = curve.label.find("inductor at ") == 0;
     const bool most = curve.label.find("at most") != std::string::npos;
     const double l = w * (most ? t.inductor.range_h.high : t.inductor.range_h.low),

@@ -99,6 +99,43 @@ TEST_CASE("a sweep lists the holes of the range") {
   CHECK(band.holes[1].high_hz == 6e6);
 }
 
+TEST_CASE("a hole's SWR is its worst and a sweep has the states of its goal") {
+  // By-pass only: 200, 150 and 100 ohm are SWR 4, 3 and 2.
+  Tuner t;
+  t.capacitors.values_f = {1e-21};
+  const double falling[] = {1e6, 2e6, 3e6};
+  const BandRange hole = band_range(
+      t, {50.0, 5.0}, falling, [](double f) { return cdouble{250.0 - 50.0 * f / 1e6}; }, 1.5);
+  REQUIRE(hole.holes.size() == 1);
+  CHECK(std::abs(hole.holes[0].worst_swr - 4.0) <= 1e-9);
+  // A load for which the three goals have three states.
+  test::RandomTuners random(54);
+  int different = 0;
+  for (int n = 0; n < 40; ++n) {
+    const Tuner tuner = rated(random, TunerForm::pi_network);
+    const cdouble z = random.load();
+    const double f[] = {random.frequency_hz()};
+    const TunerTable table = tabulate(tuner, f[0]);
+    const TunerChoice choice = choose_state(tuner, table, 50.0, z, 4.0);
+    if (choice.least_loss.status != TunerStatus::found) continue;
+    const std::pair<Goal, const TunerSetting*> goals[] = {{Goal::least_swr, &choice.least_swr},
+                                                          {Goal::least_loss, &choice.least_loss},
+                                                          {Goal::most_delivered, &choice.most_delivered}};
+    for (const auto& [goal, setting] : goals) {
+      const MapCell cell = band_range(
+                               tuner, {50.0, 25.0}, f, [&](double) { return z; }, 4.0, goal)
+                               .cells[0];
+      CHECK(cell.index == setting->state.index);
+      CHECK(cell.dissipation_db == Approx(setting->dissipation_db).epsilon(1e-12));
+      CHECK(cell.stress.factor ==
+            Approx(worst_stress(tuner, table, setting->state, {50.0, 25.0}, z).factor).epsilon(1e-12));
+    }
+    different += choice.least_swr.state.index != choice.least_loss.state.index &&
+                 choice.least_loss.state.index != choice.most_delivered.state.index;
+  }
+  CHECK(different > 0);
+}
+
 TEST_CASE("grids outside their range are refused") {
   test::RandomTuners random(53);
   const Tuner t = rated(random, TunerForm::l);

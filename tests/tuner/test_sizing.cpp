@@ -4,6 +4,7 @@
 
 #include <stile/tuner/sizing.hpp>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
 using namespace stile;
@@ -56,6 +57,27 @@ TEST_CASE("sizing tries every candidate") {
   const SizingResult result = size_banks(request, 50.0, loads);
   CHECK(result.trade_off.back().relays == 4);
   CHECK(std::abs(result.trade_off.back().worst_swr - least) <= 1e-9 * least);
+}
+
+TEST_CASE("steps between the least and the greatest rise by one ratio") {
+  // 0.05 to 0.8 uH in three are 0.05, 0.2 and 0.8 uH; 5 to 80 pF in three 5, 20 and 80 pF (by hand).
+  SizingRequest request;
+  request.most_bits = 1;
+  request.steps = 3;
+  request.steps_h = {0.05e-6, 0.8e-6};
+  request.steps_f = {5e-12, 80e-12};
+  request.frame.capacitor_at_transmitter = false;
+  // What 0.2 uH in series behind 20 pF across turns into 50 ohm at 14 MHz: of the nine only that is a match.
+  const double w = two_pi * 14e6;
+  const cdouble y_at_capacitor = 1.0 / (50.0 - cdouble{0.0, w * 0.2e-6}) - cdouble{0.0, w * 20e-12};
+  const SizingLoad loads[] = {{14e6, 1.0 / y_at_capacitor}};
+  const SizingResult result = size_banks(request, 50.0, loads);
+  REQUIRE(result.trade_off.size() == 1);
+  CHECK(result.trade_off[0].step_h == Approx(0.2e-6).epsilon(1e-12));
+  CHECK(result.trade_off[0].step_f == Approx(20e-12).epsilon(1e-12));
+  CHECK(result.trade_off[0].worst_swr == Approx(1.0).margin(1e-9));
+  for (const TunerForm form : {TunerForm::t, TunerForm::pi_network, TunerForm::lcl}) CHECK(most_sizing_bits(form) == 8);
+  CHECK(most_sizing_bits(TunerForm::l) == 10);
 }
 
 TEST_CASE("sizing out of reach and bad requests say so") {

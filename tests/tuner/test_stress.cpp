@@ -167,6 +167,70 @@ TEST_CASE("a stress names the arm the part and the kind") {
   CHECK_THROWS_AS(worst_stress(t, table, tuner_state(t, 0), {50.0, 0.0}, 50.0), DomainError);
 }
 
+TEST_CASE("a stress has its arm by the form, its part counted from 1 and its unit, in words") {
+  Tuner t;
+  const auto arm = [&](TunerForm form, TunerArm of) {
+    t.form = form;
+    return arm_name(t, of);
+  };
+  CHECK(arm(TunerForm::l, TunerArm::inductors) == "inductors");
+  CHECK(arm(TunerForm::l, TunerArm::capacitors) == "capacitors");
+  for (const TunerForm form : {TunerForm::t, TunerForm::pi_network}) {
+    CHECK(arm(form, TunerArm::inductors) == "inductors");
+    CHECK(arm(form, TunerArm::capacitors) == "capacitors at the transmitter");
+    CHECK(arm(form, TunerArm::load_capacitors) == "capacitors at the load");
+  }
+  CHECK(arm(TunerForm::lcl, TunerArm::inductors) == "inductors at the transmitter");
+  CHECK(arm(TunerForm::lcl, TunerArm::capacitors) == "capacitors");
+  CHECK(arm(TunerForm::lcl, TunerArm::load_inductors) == "inductors at the load");
+  t.form = TunerForm::pi_network;
+  CHECK(stress_text(t, {1.6, TunerArm::load_capacitors, std::size_t{2}, StressKind::voltage, 800.0, 500.0}) ==
+        "capacitors at the load, part 3: 800 V peak, rated 500 V");
+  CHECK(stress_text(t, {2.0, TunerArm::inductors, std::nullopt, StressKind::dissipation, 3.0, 1.5}) ==
+        "inductors: 3 W dissipated, rated 1.5 W");
+  CHECK(stress_text(t, {0.5, TunerArm::inductors, std::size_t{0}, StressKind::current, 0.5, 1.0}) ==
+        "inductors, part 1: 500 mA rms, rated 1 A");
+}
+
+TEST_CASE("of capacitors behind contacts each has its own loss, and the contact's heat is none of it") {
+  // By hand: 100 W into 50 ohm through a by-pass of next to nothing, 70.71 V rms across two capacitors at 1 MHz. 1 nF,
+  // 159.155 ohm, of Q 100 has 1.59155 ohm of its own beside 2 ohm of contact: 70.7107/|3.59155 - 159.155j| = 0.444176
+  // A, and 0.313999 W in it; 500 pF, 318.31 ohm, of Q 1000 0.31831 ohm: 70.7107/|2.31831 - 318.31j| = 0.222138
+  // A, 15.7071 mW.
+  Tuner t;
+  t.capacitor_at_load = false;
+  t.inductors.values_h = {1e-15};
+  t.capacitors.values_f = {1e-9, 500e-12};
+  t.capacitors.losses = {t.capacitors.loss, t.capacitors.loss};
+  t.capacitors.losses[0].q = 100.0, t.capacitors.losses[1].q = 1000.0;
+  t.contact_ohm = 2.0;
+  const auto worst = [&](std::size_t part, const network::Rating& rating) {
+    t.capacitors.ratings.assign(2, {});
+    t.capacitors.ratings[part] = rating;
+    TunerState state;
+    state.capacitor_mask = 3;
+    const TunerTable table = tabulate(t, 1e6);
+    // The voltage at the capacitors for a load behind them is that of 70.71 V rms only where all arrives: scaled.
+    const std::vector<network::Element> elements = tuner_elements(t, state);
+    const network::Evaluation e = network::evaluate(network::Ladder{elements}, {50.0, 100.0}, 1e6, 50.0);
+    const WorstStress found = worst_stress(t, table, state, {50.0, 100.0}, 50.0);
+    const double v_rms = e.elements[0].voltage_v_peak / std::sqrt(2.0) / 70.71067811865476;
+    CHECK(found.part == part);
+    CHECK(found.arm == TunerArm::capacitors);
+    return std::pair(found.value, v_rms);
+  };
+  const network::Rating amperes{network::infinite, 1.0, network::infinite},
+      watts{network::infinite, network::infinite, 1.0};
+  const auto [first_a, v_1] = worst(0, amperes);
+  CHECK(first_a == Approx(0.444176 * v_1).epsilon(1e-5));
+  const auto [second_a, v_2] = worst(1, amperes);
+  CHECK(second_a == Approx(0.222138 * v_2).epsilon(1e-5));
+  const auto [first_w, v_3] = worst(0, watts);
+  CHECK(first_w == Approx(0.313999 * v_3 * v_3).epsilon(1e-5));
+  const auto [second_w, v_4] = worst(1, watts);
+  CHECK(second_w == Approx(15.7071e-3 * v_4 * v_4).epsilon(1e-5));
+}
+
 TEST_CASE("an L-C-L has the derived loss and stress") {
   const std::string path = std::string{STILE_TEST_DATA} + "/tuner/lcl.csv";
   const Table rows = read_table(read_text_file(path), path);

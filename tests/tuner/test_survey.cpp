@@ -62,6 +62,47 @@ TEST_CASE("a survey holds what single searches and a ladder say") {
     }
     heat_delivers_less = heat_delivers_less || a.least_loss.transducer_db > a.most_delivered.transducer_db + 1e-3;
   }
+  // Coverage of loads of SWR 2, 3, 5 and 10 with limits of 1.5, 2 and 3, in terms of the source's resistance.
+  const double load_swr[] = {2.0, 3.0, 5.0, 10.0}, limits[] = {1.5, 2.0, 3.0};
+  const auto is_coverage = [&](const RangeQuestion& asked, const RangeSurvey& found, double reference_ohm) {
+    for (std::size_t b = 0; b < 2; ++b) {
+      const double f = asked.bands[b].middle_hz;
+      CHECK(found.coverage[b].band == asked.bands[b].name);
+      CHECK(found.coverage[b].frequency_hz == f);
+      const auto own = coverage(asked.tuner, tabulate(asked.tuner, f), reference_ohm, load_swr, limits, reference_ohm);
+      for (std::size_t n = 0; n < 12; ++n) {
+        CHECK(found.coverage[b].shares[n].load_swr == load_swr[n / 3]);
+        CHECK(found.coverage[b].shares[n].swr_limit == limits[n % 3]);
+        CHECK(found.coverage[b].shares[n].fraction == own[n].fraction);
+      }
+    }
+  };
+  is_coverage(q, survey, 50.0);
+  RangeQuestion other = q;
+  other.source.z_ohm = 75.0;
+  is_coverage(other, survey_range(other), 75.0);
+  // Sweeps have the state of least SWR at every frequency, and the stress of the source's own power.
+  for (const SweepAnswer& sweep : survey.sweeps) {
+    INFO(sweep.load);
+    const NamedLoad& load = sweep.load == "dry" ? q.loads[0] : q.loads[1];
+    CHECK(sweep.band == "40 m");
+    REQUIRE(sweep.range.cells.size() == 3);
+    for (std::size_t n = 0; n < 3; ++n) {
+      const double f = q.bands[0].frequency_hz[n];
+      const TunerTable table = tabulate(q.tuner, f);
+      const cdouble z = load::load_impedance(load.load, f);
+      const TunerSetting least = choose_state(q.tuner, table, 50.0, z, 2.0).least_swr;
+      CHECK(sweep.range.cells[n].index == least.state.index);
+      CHECK(sweep.range.cells[n].swr == Approx(least.swr).epsilon(1e-12));
+      CHECK(sweep.range.cells[n].stress.value ==
+            Approx(worst_stress(q.tuner, table, least.state, q.source, z).value).epsilon(1e-12));
+    }
+  }
+  // With ratings the state of least stress is one of its own.
+  for (const LoadAnswer& a : survey.loads) {
+    const TunerTree tree = build_tree(q.tuner, tabulate(q.tuner, a.frequency_hz), 50.0);
+    CHECK(a.least_stress.setting.state.index == choose_least_stress(tree, a.z_ohm, 2.0, 5.0).setting.state.index);
+  }
   CHECK(heat_delivers_less);  // that is why the state of least heat is not the one to take
   const LoadVoltage highest = highest_load_voltage(survey.loads);
   bool reached = false;
@@ -75,6 +116,34 @@ TEST_CASE("a survey holds what single searches and a ladder say") {
   CHECK(highest_load_voltage({}).v_peak == 0.0);
 }
 
+TEST_CASE("a rating of any kind on any arm, or of any part of it, is a rating") {
+  Tuner t = question().tuner;
+  t.inductor_rating = {};
+  CHECK_FALSE(has_ratings(t));
+  for (double network::Rating::*kind :
+       {&network::Rating::voltage_v_peak, &network::Rating::current_a_rms, &network::Rating::dissipation_w}) {
+    network::Rating rating;
+    rating.*kind = 3.0;
+    for (network::Rating Tuner::*arm : {&Tuner::inductor_rating, &Tuner::capacitor_rating}) {
+      Tuner rated = t;
+      rated.*arm = rating;
+      CHECK(has_ratings(rated));
+    }
+    for (int arm = 0; arm < 4; ++arm) {
+      Tuner rated = t;
+      std::vector<network::Rating>& of_parts = arm == 0   ? rated.inductors.ratings
+                                               : arm == 1 ? rated.capacitors.ratings
+                                               : arm == 2 ? rated.load_capacitors.ratings
+                                                          : rated.load_inductors.ratings;
+      of_parts = {{}, rating};
+      INFO("arm " << arm);
+      CHECK(has_ratings(rated));
+      of_parts = {{}, {}};
+      CHECK_FALSE(has_ratings(rated));
+    }
+  }
+}
+
 TEST_CASE("maps, walks and sizing loads of a survey are those of their own functions") {
   const RangeQuestion q = question();
   MapGrid grid;
@@ -82,9 +151,25 @@ TEST_CASE("maps, walks and sizing loads of a survey are those of their own funct
   const auto maps = survey_maps(q, grid, Goal::most_delivered);
   REQUIRE(maps.size() == 2);
   CHECK(maps[1].frequency_hz == 14.1e6);
+  for (std::size_t b = 0; b < 2; ++b) {
+    const TunerTree tree = build_tree(q.tuner, tabulate(q.tuner, q.bands[b].middle_hz), 50.0);
+    const RangeMap own = map_range(tree, grid, 2.0, 5.0, Goal::most_delivered);
+    REQUIRE(own.cells.size() == maps[b].cells.size());
+    for (std::size_t n = 0; n < own.cells.size(); ++n) {
+      CHECK(maps[b].cells[n].index == own.cells[n].index);
+      CHECK(maps[b].cells[n].stress.value == own.cells[n].stress.value);
+    }
+  }
   const auto walks = survey_greedy(q);
   REQUIRE(walks.size() == 4);
   CHECK(walks[3].best.setting.swr == walks[3].result.true_least_swr);
+  for (const GreedyAnswer& walk : walks) {
+    const auto own = local_minima(q.tuner, tabulate(q.tuner, walk.frequency_hz), 50.0, walk.z_ohm);
+    REQUIRE(walk.minima.size() == own.size());
+    REQUIRE_FALSE(own.empty());
+    for (std::size_t n = 0; n < own.size(); ++n) CHECK(walk.minima[n].index == own[n].index);
+    CHECK(walk.minima.front().swr == Approx(walk.result.true_least_swr).epsilon(1e-12));
+  }
   const auto loads = sizing_loads(q);
   REQUIRE(loads.size() == 4);
   CHECK(loads[2].frequency_hz == 14.1e6);
@@ -117,6 +202,18 @@ TEST_CASE("a survey of parts that turn holds exact matches and the outline") {
   CHECK(survey.sweeps.size() == 6);
   REQUIRE(survey.boundaries.size() == 2);
   CHECK(survey.boundaries[0].curves.size() == 8);
+  // Traced as finely as asked, in terms of the source's resistance.
+  const ContinuousSurvey other = survey_continuous(t, 75.0, q.bands, q.loads, 1e-2);
+  for (std::size_t b = 0; b < 2; ++b) {
+    const double f = q.bands[b].middle_hz;
+    const auto fine = trace_boundary(t, f, 50.0, 50.0, 1e-3), coarse = trace_boundary(t, f, 75.0, 75.0, 1e-2);
+    for (std::size_t n = 0; n < 8; ++n) {
+      CHECK(survey.boundaries[b].curves[n].points.size() == fine[n].points.size());
+      REQUIRE(other.boundaries[b].curves[n].points.size() == coarse[n].points.size());
+      for (std::size_t k = 0; k < coarse[n].points.size(); ++k)
+        CHECK(other.boundaries[b].curves[n].points[k].reflection == coarse[n].points[k].reflection);
+    }
+  }
   for (const ContinuousAnswer& a : survey.loads) CHECK(a.match.status == TunerStatus::found);
   MapGrid grid;
   grid.columns = grid.rows = 10;

@@ -5,6 +5,7 @@
 #include <stile/tuner/tuner.hpp>
 #include <tuner/random_tuner.hpp>
 
+#include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 
 using namespace stile;
@@ -125,6 +126,28 @@ TEST_CASE("every inductor position has a contact and only capacitors that are in
   // y = G + jB of 0.05 ohm in series with 100 pF: G = R (w C)^2 to first order
   const double wc = 2e6 * 3.14159265358979324 * 100e-12;
   CHECK(std::abs(table.capacitor_y_siemens[1].real() - 0.05 * wc * wc) <= 1e-9 * 0.05 * wc * wc);
+}
+
+TEST_CASE("an open contact is in series with the capacitor that is out and across the coil that is in") {
+  // 100 pF and an open contact of 1 pF in series are 100/101 = 0.990099 pF (by hand); two of 300 pF and 100 pF that are
+  // out, with 2 pF each, 1.986755 + 1.960784 pF.
+  Tuner t = small(TunerForm::l);
+  t.capacitors.open_contact_f = 1e-12;
+  const double w = two_pi * 7e6;
+  CHECK(near(tabulate(t, 7e6).capacitor_y_siemens[0], cdouble{0.0, w * 0.9900990099e-12}, 1e-9));
+  CHECK(near(tabulate(t, 7e6).capacitor_y_siemens[1], cdouble{0.0, w * 100e-12}, 1e-9));
+  CHECK(near(1.0 / network::impedance(tuner_elements(t, tuner_state(t, 0))[0].part, 7e6),
+             cdouble{0.0, w * 0.9900990099e-12}, 1e-9));
+  t.capacitors.values_f = {300e-12, 100e-12};
+  t.capacitors.open_contact_f = 2e-12;
+  CHECK(near(tabulate(t, 7e6).capacitor_y_siemens[0], cdouble{0.0, w * 3.947539e-12}, 1e-6));
+  CHECK(near(tabulate(t, 7e6).capacitor_y_siemens[2], cdouble{0.0, w * 101.986755e-12}, 1e-8));
+  // 2 uH and 20 pF across it at 7 MHz: B = w 20 pF - 1/(w 2 uH), so X = w L/(1 - w^2 L C) = 87.9646/0.922623 ohm. Out
+  // it is a plain contact.
+  t = small(TunerForm::l);
+  t.inductors.open_contact_f = 20e-12;
+  CHECK(std::abs(tabulate(t, 7e6).inductor_z_ohm[2] - cdouble{0.0, 95.3419}) <= 2e-4);
+  CHECK(std::abs(tabulate(t, 7e6).inductor_z_ohm[0]) == 0.0);
 }
 
 TEST_CASE("elements stand in the form's order with their labels places and ratings") {

@@ -136,6 +136,26 @@ TEST_CASE("the coil wins below the length of break-even and the tuner above it")
     }
   }
   CHECK(poor.break_even[0].length_m.has_value());
+  // Between two lengths it is where the straight lines of both losses cross, worked out from the cells.
+  bool between = false;
+  for (std::size_t n = 0; n < 2; ++n) {
+    if (!poor.break_even[n].length_m) continue;
+    const double length_m = *poor.break_even[n].length_m;
+    for (std::size_t k = 1; k < lengths.size(); ++k) {
+      const WhipStudyCell &a = poor.cells[n * lengths.size() + k - 1], &b = poor.cells[n * lengths.size() + k];
+      if (length_m <= a.length_m || length_m > b.length_m) continue;
+      const double part = (length_m - a.length_m) / (b.length_m - a.length_m);
+      const double coil_db = a.coil_db + part * (b.coil_db - a.coil_db),
+                   tuner_db = a.tuner_transducer_db + part * (b.tuner_transducer_db - a.tuner_transducer_db);
+      CHECK(coil_db == Approx(tuner_db).margin(1e-9));
+      between = true;
+    }
+  }
+  CHECK(between);
+  // 0.1 of it radiated is 10 dB below all of it.
+  WhipStudyCell cell;
+  cell.radiated = 0.1;
+  CHECK(cell.antenna_db() == Approx(10.0).epsilon(1e-12));
   CHECK_THROWS_AS(study_whip(t, 50.0, load, lengths, frequencies, 2.0, {0.0}), DomainError);
   CHECK_THROWS_AS(study_whip(t, 50.0, load, {}, frequencies, 2.0, {100.0}), DomainError);
 }
@@ -181,7 +201,7 @@ TEST_CASE("a study of short whips solves each over its ground, with wire, set an
   for (std::size_t n = 0; n < 15; ++n) CHECK(one.study.cells[n].z_ohm == all.study.cells[n].z_ohm);
   q.carried = false;
   CHECK(study_short_whips(six_and_six(), 50.0, q, 2.0).study.cells[0].z_ohm != all.study.cells[0].z_ohm);
-  q.lengths_m.low = 0.02;
+  q.lengths_m.low = 0.0299;  // 10 times the radius of 3 mm is the least
   CHECK_THROWS_AS(study_short_whips(six_and_six(), 50.0, q, 2.0), DomainError);
   q = {};
   q.ground = wire::perfect_ground();
