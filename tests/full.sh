@@ -2,7 +2,8 @@
 # tests/full.sh [CHECK...]: the checks that are too slow for every change, as root on Debian 12; about five hours on two
 # cores that do nothing else. Goes through all of them, or through those named, whatever fails, then prints their rows of
 # the dated table in DEVELOPERS.md on standard output. Progress goes to standard error, each check's output to
-# build/full/. Exit status: 0 all passed, 1 not.
+# build/full/. Those that ask programs of build/release need `build` among them where that is not of this commit. Exit
+# status: 0 all passed, 1 not.
 set -euo pipefail
 cd "$(dirname "$(readlink -f "${BASH_SOURCE[0]}")")/.."
 exec </dev/null
@@ -13,10 +14,11 @@ export STILE_WERROR=ON
 mkdir -p build/full
 date=$(date +%F)
 commit=$(git -c safe.directory='*' describe --always --dirty)
-wanted=" $* " rows=() failed=0
+wanted=" $* " names=() rows=() failed=0
 
 check() {  # check NAME WHAT COMMAND...: a row of the table; a line of the log that ctest closes with goes into it
   local name=$1 what=$2 log=build/full/$name.log start=$SECONDS result=passed tests
+  names+=("$name")
   [[ $wanted == '  ' || $wanted == *" $name "* ]] || return 0
   shift 2
   say "$what"
@@ -66,6 +68,9 @@ for n in 1 2 3; do check "loaded-$n" "suite in random order, loaded cores, run $
 check other-order "bare root, test before demo, and the packages on another" \
   tests/setup/bare_root.sh --packages 'tools/setup test' 'tools/setup demo'
 
+for name; do
+  [[ " ${names[*]} " == *" $name "* ]] || { say "there is no check $name; there are: ${names[*]}"; failed=1; }
+done
 printf '| check | what | result | time on %d cores | when, at |\n|---|---|---|---|---|\n' "$(nproc)"
 printf '%s\n' "${rows[@]}"
 exit "$failed"

@@ -28,6 +28,7 @@ fail() { say "$*"; exit 2; }
 name=() file=() old=() new=() test=()
 read_list() {  # read_list ROOM [N]
   local line n=0 list=$here/$1.txt
+  local before_list=${#file[@]}
   [[ -f $list ]] || fail "no list $list"
   while IFS= read -r line || [[ -n $line ]]; do
     [[ $line == '' || $line == '#'* ]] && continue
@@ -39,6 +40,7 @@ read_list() {  # read_list ROOM [N]
     after=${after:1} caught=${caught:1}
     name+=("$1:$n") file+=("$path") old+=("${before:2}") new+=("${after# }") test+=("${caught# }")
   done <"$list"
+  ((${#file[@]} > before_list)) || fail "$1.txt has no fault ${2:-at all}"
 }
 if (($# == 0)); then
   for list in "$here"/*.txt; do read_list "$(basename "$list" .txt)"; done
@@ -74,17 +76,35 @@ run() {  # the test of exactly that title, or all of a room for "room:"
     >"$scratch/test.log" 2>&1
 }
 
+planted() {  # planted N CONTENT: sets `after`, the content with that fault; status 1 when it does not stand there once
+  local rest=${2#*"${old[$1]}"}
+  after=${2/"${old[$1]}"/"${new[$1]}"}
+  [[ $after != "$2" && $rest != *"${old[$1]}"* ]]
+}
+for ((n = 0; n < ${#file[@]}; ++n)); do
+  [[ -f $root/${file[n]} ]] && planted "$n" "$(content "$root/${file[n]}")" ||
+    fail "${name[n]}: ${old[n]} does not stand in ${file[n]} once"
+  [[ -n ${test[n]}$(room_of "${file[n]}") ]] || fail "${name[n]}: no room has tests of ${file[n]}"
+done
+
 say "copying the sources and building them as they are, in $scratch"
 mkdir -p "$scratch/source"
+git -c safe.directory='*' -C "$root" ls-files -z >"$scratch/files" || fail "git does not list the sources"
+declare -A tracked=()
 while IFS= read -rd '' path; do  # what is the same keeps its time: nothing is built twice
+  [[ -f $root/$path ]] || continue
+  tracked[$path]=1
   cmp -s "$root/$path" "$scratch/source/$path" && continue
   mkdir -p "$(dirname "$scratch/source/$path")"
   cp "$root/$path" "$scratch/source/$path"
-done < <(git -c safe.directory='*' -C "$root" ls-files -z)
+done <"$scratch/files"
+while IFS= read -rd '' path; do  # what is gone there is gone here
+  [[ -n ${tracked[$path]:-} ]] || rm "$scratch/source/$path"
+done < <(cd "$scratch/source" && find . -type f -printf '%P\0')
 launcher=()
 if command -v ccache >/dev/null; then launcher=(-D CMAKE_CXX_COMPILER_LAUNCHER=ccache); fi
 cmake -S "$scratch/source" -B "$scratch/build" -G Ninja -D CMAKE_BUILD_TYPE=Debug -D STILE_BENCH=OFF "${launcher[@]}" \
-  >"$scratch/configure.log"
+  >"$scratch/configure.log" 2>&1 || fail "does not configure, see $scratch/configure.log"
 build all || fail "does not build, see $scratch/build.log"
 
 missed=0
@@ -92,22 +112,21 @@ for ((n = 0; n < ${#file[@]}; ++n)); do
   fault="${name[n]}: ${file[n]}: ${old[n]} -> ${new[n]}"
   source=$scratch/source/${file[n]}
   before=$(content "$source")
-  after=${before/"${old[n]}"/"${new[n]}"}
-  rest=${before#*"${old[n]}"}
-  [[ $after != "$before" && $rest != *"${old[n]}"* ]] || fail "$fault: does not stand there once"
+  planted "$n" "$before"
   wanted=${test[n]:-$(room_of "${file[n]}")}
   read -ra targets <<<"$(targets_of "$wanted")"
-  if [[ -n ${test[n]} ]]; then
-    build "${targets[@]}" && run "$wanted" || fail "$fault: \"$wanted\" fails without it, see $scratch/test.log"
-  fi
+  build "${targets[@]}" && run "$wanted" || fail "$fault: \"$wanted\" fails without it, see $scratch/test.log"
   printf '%s' "${after%x}" >"$source"
   build "${targets[@]}" || { printf '%s' "${before%x}" >"$source"; fail "$fault: does not compile, see $scratch/build.log"; }
   if run "$wanted"; then
     say "NOT CAUGHT $fault ($wanted)"
     missed=$((missed + 1))
+  elif grep -q '(Timeout)' "$scratch/test.log"; then
+    say "NOT CAUGHT, ran out of time: $fault ($wanted)"
+    missed=$((missed + 1))
   else
     say "caught $fault ($wanted)"
-    [[ -n ${test[n]} ]] || grep -E '^[[:space:]]+[0-9]+ - ' "$scratch/test.log" | sed 's/^/  /' >&2
+    [[ -n ${test[n]} ]] || { grep -E '^[[:space:]]+[0-9]+ - ' "$scratch/test.log" || true; } | sed 's/^/  /' >&2
   fi
   printf '%s' "${before%x}" >"$source"
 done

@@ -26,10 +26,10 @@ struct BudgetItem {
   Spent spent = Spent::radiated;
   std::string where;  ///< the part, when it is one: "L1", "cable feeder"
   double power_w = 0.0;
-  Range range_w{};  ///< wherever uncertain inputs lie; of what is set anew as tried
+  Range range_w{};  ///< wherever uncertain inputs lie; of what is set anew nearly so: it goes by steps
 };
 
-/// What a part bears wherever uncertain inputs lie; of what is set anew as tried.
+/// What a part bears wherever uncertain inputs lie; of what is set anew nearly so: it goes by steps.
 struct StressRange {
   Range voltage_v_peak, current_a_rms, dissipation_w;
 };

@@ -5,14 +5,30 @@
 namespace stile::plan::detail {
 namespace {
 
+Range only(double value) { return {value, value}; }
+
+/// A part's label without how it is set: "coil" of "coil (turn 14, rest shorted)".
+std::string name_of(const std::string& label) { return label.substr(0, label.find(" (")); }
+
+/// The same part of another ladder: of those of its name in its place the same one of the row. The end: not in use
+/// there.
+std::size_t same_part(const std::vector<network::Element>& stated, std::size_t n,
+                      const std::vector<network::Element>& elements) {
+  const auto same = [&](const network::Element& other) {
+    return other.place == stated[n].place && name_of(other.label) == name_of(stated[n].label);
+  };
+  auto before = std::count_if(stated.begin(), stated.begin() + static_cast<std::ptrdiff_t>(n), same);
+  std::size_t at = 0;
+  while (at < elements.size() && !(same(elements[at]) && before-- == 0)) ++at;
+  return at;
+}
+
+}  // namespace
+
 void widen(Range& range, double value) {
   range.low = std::min(range.low, value);
   range.high = std::max(range.high, value);
 }
-
-Range only(double value) { return {value, value}; }
-
-}  // namespace
 
 std::vector<BudgetItem> budget(const station::Transmitter& transmitter, const AtDesign& at) {
   const network::Evaluation& e = at.evaluation;
@@ -56,24 +72,23 @@ void state_at_design(ConditionResult& result, const station::Transmitter& transm
 }
 
 void widen_at_design(ConditionResult& result, const station::Transmitter& transmitter, const AtDesign& at) {
-  const std::vector<BudgetItem> here = budget(transmitter, at);
+  std::vector<BudgetItem> here = budget(transmitter, at);
   for (BudgetItem& item : result.budget) {
     const auto same = std::find_if(here.begin(), here.end(), [&](const BudgetItem& other) {
-      return other.spent == item.spent && other.where == item.where;
+      return other.spent == item.spent && name_of(other.where) == name_of(item.where);
     });
     widen(item.range_w, same != here.end() ? same->power_w : 0.0);
+    if (same != here.end()) here.erase(same);
   }
-  const std::vector<network::Element>& elements = at.ladder.elements;
+  for (BudgetItem& item : here) {  // of what is not in use as stated
+    item.range_w = {0.0, item.power_w};
+    item.power_w = 0.0;
+    const auto after = [&](const BudgetItem& other) { return item.spent < other.spent; };
+    result.budget.insert(std::find_if(result.budget.begin(), result.budget.end(), after), std::move(item));
+  }
   for (std::size_t n = 0; n < result.ladder.elements.size(); ++n) {
-    const network::Element& stated = result.ladder.elements[n];
-    const bool there = n < elements.size() && elements[n].label == stated.label && elements[n].place == stated.place;
-    const auto same = there ? elements.begin() + static_cast<std::ptrdiff_t>(n)
-                            : std::find_if(elements.begin(), elements.end(), [&](const network::Element& other) {
-                                return other.label == stated.label && other.place == stated.place;
-                              });
-    const network::Stress stress = same != elements.end()
-                                       ? at.evaluation.elements[static_cast<std::size_t>(same - elements.begin())]
-                                       : network::Stress{};
+    const std::size_t same = same_part(result.ladder.elements, n, at.ladder.elements);
+    const network::Stress stress = same < at.ladder.elements.size() ? at.evaluation.elements[same] : network::Stress{};
     StressRange& range = result.stress_ranges[n];
     widen(range.voltage_v_peak, stress.voltage_v_peak);
     widen(range.current_a_rms, stress.current_a_rms);

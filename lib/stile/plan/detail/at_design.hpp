@@ -20,8 +20,12 @@ std::vector<BudgetItem> budget(const station::Transmitter& transmitter, const At
 /// What is stated: ladder, evaluation and budget, whose ranges are these values.
 void state_at_design(ConditionResult& result, const station::Transmitter& transmitter, AtDesign at);
 
-/// The same with inputs elsewhere, into the ranges of what is stated: each part by its label and place, and one that is
-/// not in use there bears nothing.
+/// The range with a value in it.
+void widen(Range& range, double value);
+
+/// The same with inputs elsewhere, into the ranges of what is stated: each part by its name and place, and one that is
+/// not in use there takes and bears nothing. Of a part that is in use there and not as stated the budget gets an item,
+/// without power as stated; what it bears is not kept.
 void widen_at_design(ConditionResult& result, const station::Transmitter& transmitter, const AtDesign& at);
 
 }  // namespace stile::plan::detail

@@ -77,11 +77,6 @@ Worst worst_at(const Case& of, const Settings& settings, std::size_t set_in, std
   return worst;
 }
 
-void widen(Range& range, double value) {
-  range.low = std::min(range.low, value);
-  range.high = std::max(range.high, value);
-}
-
 /// What an arrangement does somewhere in a condition, as far as its ranges go.
 void take(ConditionResult& result, const station::Transmitter& transmitter, Worst worst) {
   if (worst.at_design) widen_at_design(result, transmitter, *worst.at_design);
@@ -445,6 +440,9 @@ double between_tries(const Range& range) {
 
 void widen_between_tries(Judged& judged) {
   if (!judged.settings->possible()) return;
+  const Case& of = judged.settings->of();
+  const double full_w = of.station.transmitter.source.power_w;
+  const bool anew = is_set_anew(of.arrangement);
   const auto widened = [](const Range& range) {
     const double step = between_tries(range);
     return Range{range.low - step, range.high + step};
@@ -454,20 +452,26 @@ void widen_between_tries(Judged& judged) {
     return Range{std::max(0.0, wide.low), wide.high};
   };
   for (ConditionResult& c : judged.result.conditions) {
-    for (BudgetItem& item : c.budget) item.range_w = widened_size(item.range_w);
+    if (anew) {
+      c.loss_range_db = widened_size(c.loss_range_db);
+      c.counted_range_db = widened(c.counted_range_db);
+      if (c.radiated_range_db) c.radiated_range_db = widened(*c.radiated_range_db);
+      if (c.path_range_db) c.path_range_db = widened(*c.path_range_db);
+    }
+    for (BudgetItem& item : c.budget) {
+      item.range_w = widened_size(item.range_w);
+      item.range_w.high = std::min(item.range_w.high, full_w);
+      if (item.spent == Spent::radiated && c.radiated_range_db) {  // in decibels a low end is nearer
+        const double high_db = anew ? c.radiated_range_db->high : widened(*c.radiated_range_db).high;
+        item.range_w.low = std::max(item.range_w.low, full_w * std::pow(10.0, -0.1 * high_db));
+      }
+    }
     for (StressRange& stress : c.stress_ranges) {
       for (Range* range : {&stress.voltage_v_peak, &stress.current_a_rms, &stress.dissipation_w})
         *range = widened_size(*range);
     }
   }
-  if (!is_set_anew(judged.settings->of().arrangement)) return;
-  for (ConditionResult& c : judged.result.conditions) {
-    c.loss_range_db = widened_size(c.loss_range_db);
-    c.counted_range_db = widened(c.counted_range_db);
-    if (c.radiated_range_db) c.radiated_range_db = widened(*c.radiated_range_db);
-    if (c.path_range_db) c.path_range_db = widened(*c.path_range_db);
-  }
-  sum_up(judged);
+  if (anew) sum_up(judged);
 }
 
 Judged judge(const Case& of, const CornerGrid& grid, const std::vector<Corner>& drawn,

@@ -62,14 +62,6 @@ std::size_t simplest(const Verdict& v, std::vector<std::size_t> same) {
   return same.front();
 }
 
-/// Whether what one loses has steps, since it is set anew, or kinks, where the worst of several conditions changes.
-bool has_kinks(const Verdict& v, std::size_t n) {
-  const std::vector<ConditionResult>& conditions = v.result(n).conditions;
-  const auto normal = std::count_if(conditions.begin(), conditions.end(),
-                                    [](const ConditionResult& c) { return c.role == station::Role::normal; });
-  return normal > 1 || is_set_anew(v.station.arrangements[n]);
-}
-
 /// By how much one loses more than another: at each corner of the grid, each value along a range and each draw both in
 /// the same world.
 Difference difference(const Verdict& v, std::size_t more, std::size_t less) {
@@ -97,7 +89,13 @@ Difference difference(const Verdict& v, std::size_t more, std::size_t less) {
   }
   for (std::size_t k = 0; k < v.judged[more].corners.drawn_db.size(); ++k)
     widen(v.judged[more].corners.drawn_db[k] - v.judged[less].corners.drawn_db[k]);
-  const double step_db = has_kinks(v, more) || has_kinks(v, less) ? between_tries(d.range_db) : 0.0;
+  // What is set anew has steps; kinks stand where the worst of several conditions changes.
+  const std::vector<station::Condition>& conditions = v.station.conditions;
+  const auto normal = std::count_if(conditions.begin(), conditions.end(),
+                                    [](const station::Condition& c) { return c.role == station::Role::normal; });
+  const std::vector<station::Arrangement>& stated = v.station.arrangements;
+  const bool kinks = normal > 1 || is_set_anew(stated[more]) || is_set_anew(stated[less]);
+  const double step_db = kinks ? between_tries(d.range_db) : 0.0;
   d.range_db = {d.range_db.low - step_db, d.range_db.high + step_db};
   return d;
 }

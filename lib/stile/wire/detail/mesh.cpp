@@ -209,7 +209,7 @@ private:
         const double size =
             std::max(beside_free_end * norm(end - first - along * direction), 4.0 * antenna_.wires[index].radius_m);
         if (along <= joint_m || along >= piece.to_m - piece.from_m - joint_m || size >= largest) continue;
-        if (meeting(antenna_.wires, end) == 1) breaks.push_back({piece.from_m + along, size});
+        if (!on_ground(end) && meeting(antenna_.wires, end) == 1) breaks.push_back({piece.from_m + along, size});
       }
     }
   }
