@@ -534,7 +534,6 @@ TEST_CASE("a budget has every share of its load at its own place, and the places
   // 5 W into a load that is the transmitter's resistance, of which 0.1, 0.2, 0.3, 0.15 and 0.25 are shares (invented).
   station::Station s = test::bare_station(50.0);
   const load::PowerShares shares{0.1, 0.2, 0.3, 0.15, 0.25};  // radiated, metal, ground, person, lumps
-  const double f = 7.1e6;
   test::set_loads(s, {{"dry",
                        "samples",
                        load::make_sampled_load({0.98 * f, f, 1.02 * f}, {50.0, 50.0, 50.0}, {shares, shares, shares}),

@@ -159,8 +159,8 @@ TEST_CASE("elements stand in the form's order with their labels places and ratin
   Tuner l = small(TunerForm::l);
   CHECK(row(l, tuner_state(l, 7)) == "capacitors shunt; inductors series; ");
   CHECK(row(l, tuner_state(l, 15)) == "inductors series; capacitors shunt; ");
-  const Tuner pi = small(TunerForm::pi_network), t = small(TunerForm::t);
-  CHECK(row(pi, tuner_state(pi, 15)) ==
+  const Tuner three = small(TunerForm::pi_network), t = small(TunerForm::t);
+  CHECK(row(three, tuner_state(three, 15)) ==
         "capacitors at the transmitter shunt; inductors series; capacitors at the load shunt; ");
   CHECK(row(t, tuner_state(t, 15)) ==
         "capacitors at the transmitter series; inductors shunt; capacitors at the load series; ");
