@@ -198,6 +198,26 @@ TEST_CASE("over perfect ground the level electric and the upright magnetic field
   }
 }
 
+TEST_CASE("points on both sides of an antenna in one plane have the fields that each has alone") {
+  Antenna bent = whip_with_wire();
+  bent.wires[1].points.back().y_m = 2.0;
+  const std::vector<Vec3> points{{0.7, 0.4, 1.1}, {0.7, -0.4, 1.1}, {2.0, 1.5, 0.3}, {0.7, 0.4, 1.1}, {2.0, -1.5, 0.3}};
+  for (const Antenna& a : {whip_with_wire(), bent}) {
+    const AntennaSolution s = solve_antenna(a, ground_by_name("medium dry"), 14e6);
+    const std::vector<NearField> together = near_field(s, points, 5.0);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const NearField alone = near_field(s, {&points[i], 1}, 5.0).front(), &f = together[i];
+      INFO("point " << i << ", trail ends at y = " << a.wires[1].points.back().y_m);
+      for (const auto part : {&NearField::ex_v_m, &NearField::ey_v_m, &NearField::ez_v_m})
+        CHECK(std::abs(f.*part - alone.*part) <= 1e-12 * alone.e_v_m());
+      for (const auto part : {&NearField::hx_a_m, &NearField::hy_a_m, &NearField::hz_a_m})
+        CHECK(std::abs(f.*part - alone.*part) <= 1e-12 * alone.h_a_m());
+    }
+    const bool plane = a.wires[1].points.back().y_m == 0.0;
+    CHECK((std::abs(together[0].ez_v_m - together[1].ez_v_m) <= 1e-12 * together[0].e_v_m()) == plane);
+  }
+}
+
 TEST_CASE("near field scales with the root of power") {
   const AntennaSolution s = solve_antenna(monopole(2.4, 0.002), perfect_ground(), 7e6);
   const std::vector<Vec3> point{{1.0, 0.0, 1.0}};

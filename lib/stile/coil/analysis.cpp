@@ -12,7 +12,7 @@
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/coil/detail/arc.hpp>
-#include <stile/coil/detail/symmetric.hpp>
+#include <stile/coil/detail/symmetric_inverse.hpp>
 #include <stile/conductor/skin.hpp>
 
 namespace stile::coil {

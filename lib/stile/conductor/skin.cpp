@@ -65,7 +65,8 @@ std::vector<cdouble> solid_ratios(double radius_over_depth, int highest) {
   std::vector<cdouble> ratios(static_cast<std::size_t>(highest) + 1);
   cdouble ratio = 0.0;
   for (int n = start; n >= 1; --n) {
-    ratio = z / (2.0 * n - z * ratio);
+    const cdouble below = 2.0 * n - z * ratio;
+    ratio = z * std::conj(below) / std::norm(below);
     if (n <= highest + 1) ratios[static_cast<std::size_t>(n) - 1] = z * ratio;
   }
   return ratios;

@@ -19,52 +19,67 @@ network::Loss loss_of(const Arm& arm, std::size_t part) {
   return arm.losses.empty() ? arm.loss : arm.losses[part];
 }
 
+/// Peak voltage, current and dissipation in rms over what a rating allows.
+StressShares shares_of(double voltage, double current, double dissipation, const network::Rating& rating) {
+  return {root_two * voltage / rating.voltage_v_peak, current / rating.current_a_rms,
+          dissipation / rating.dissipation_w};
+}
+
+/// @param z         of the part and, in parallel with a coil, of its open contact
+/// @param winding   current in the part over that through z
+/// @param r_ohm     series resistance of the part
+/// @param with_contact  z with the contact in series
+PartStress part_stress(cdouble z, double winding, double r_ohm, cdouble with_contact, const network::Rating& rating) {
+  return {shares_of(std::abs(z), winding, winding * winding * r_ohm, rating), 1.0 / std::abs(with_contact), rating};
+}
+
 ArmStress arm_stress(const InductorArm& arm, const network::Rating& rating, double frequency_hz) {
-  ArmStress result{true, rating, {}};
+  ArmStress result{true, shares_of(1.0, 1.0, 1.0, rating), rating, {}};
   if (arm.ratings.empty()) return result;
   for (std::size_t n = 0; n < arm.values_h.size(); ++n) {
     network::Inductor coil{arm.values_h[n], loss_of(arm, n), 0.0};
     const cdouble alone = network::impedance(coil, frequency_hz);
     coil.self_capacitance_f = arm.open_contact_f;
     const cdouble z = network::impedance(coil, frequency_hz);
-    result.parts.push_back({z, std::abs(z) / std::abs(alone), alone.real(), 0.0, arm.ratings[n]});
+    result.parts.push_back(part_stress(z, std::abs(z) / std::abs(alone), alone.real(), z, arm.ratings[n]));
   }
   return result;
 }
 
 ArmStress arm_stress(const CapacitorArm& arm, const network::Rating& rating, double contact_ohm, double frequency_hz) {
-  ArmStress result{false, rating, {}};
+  ArmStress result{false, shares_of(1.0, 1.0, 1.0, rating), rating, {}};
   if (arm.ratings.empty()) return result;
   for (std::size_t n = 0; n < arm.values_f.size(); ++n) {
     const cdouble z = network::impedance(network::Capacitor{arm.values_f[n], loss_of(arm, n)}, frequency_hz);
-    result.parts.push_back({z, 1.0, z.real(), contact_ohm, arm.ratings[n]});
+    result.parts.push_back(part_stress(z, 1.0, z.real(), z + contact_ohm, arm.ratings[n]));
   }
   return result;
 }
 
 /// Keeps the greatest.
-void consider(WorstStress& worst, const network::Rating& rating, double voltage, double current, double dissipation,
-              TunerArm arm, std::optional<std::size_t> part) {
-  const auto one = [&](double value, double limit, StressKind kind) {
-    if (value / limit > worst.factor) worst = {value / limit, arm, part, kind, value, limit};
+void consider(WorstStress& worst, const StressShares& shares, const network::Rating& rating, TunerArm arm,
+              std::optional<std::size_t> part) {
+  const auto one = [&](double share, double limit, StressKind kind) {
+    if (share > worst.factor) worst = {share, arm, part, kind, share * limit, limit};
   };
-  one(voltage, rating.voltage_v_peak, StressKind::voltage);
-  one(current, rating.current_a_rms, StressKind::current);
-  one(dissipation, rating.dissipation_w, StressKind::dissipation);
+  one(shares.voltage, rating.voltage_v_peak, StressKind::voltage);
+  one(shares.current, rating.current_a_rms, StressKind::current);
+  one(shares.dissipation, rating.dissipation_w, StressKind::dissipation);
 }
 
 /// @param voltage, current  rms, of the arm
 /// @param power             of the whole arm, W
 void consider_arm(WorstStress& worst, const ArmStress& arm, TunerArm which, std::uint32_t mask, double voltage,
                   double current, double power) {
-  consider(worst, arm.rating, root_two * voltage, current, power, which, std::nullopt);
+  const auto times = [](const StressShares& s, double v, double i, double w) {
+    return StressShares{s.voltage * v, s.current * i, s.dissipation * w};
+  };
+  consider(worst, times(arm.shares, voltage, current, power), arm.rating, which, std::nullopt);
   for (std::size_t n = 0; n < arm.parts.size(); ++n) {
     if ((mask >> n & 1U) == 0) continue;
     const PartStress& part = arm.parts[n];
-    const double through = arm.inductors ? current : voltage / std::abs(part.z_ohm + part.contact_ohm);
-    const double inside = through * part.winding;
-    consider(worst, part.rating, root_two * through * std::abs(part.z_ohm), inside, inside * inside * part.r_ohm, which,
-             n);
+    const double through = arm.inductors ? current : voltage * part.admittance_s;
+    consider(worst, times(part.shares, through, through, through * through), part.rating, which, n);
   }
 }
 

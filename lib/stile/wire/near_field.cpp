@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <numeric>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -32,22 +34,35 @@ struct Sums {
   Vector curl;       // of A
 };
 
-/// Nodes along a piece: few where it is far away in its own lengths, so that what is left out is below 1e-8.
-const std::vector<GaussPoint>& rule_for(double distance_in_lengths) {
+/// Gives the nodes along a piece: few where it is far away in its own lengths.
+using RuleFor = const std::vector<GaussPoint>& (*)(double distance_in_lengths);
+
+/// Of lines: what is left out is below 1e-8.
+const std::vector<GaussPoint>& line_rule(double distance_in_lengths) {
   static const std::vector<GaussPoint> three = gauss_rule(3), four = gauss_rule(4), eight = gauss_rule(8);
   return distance_in_lengths > 8.0 ? three : distance_in_lengths > 3.0 ? four : eight;
 }
 
+/// Of the smooth rest: what is left out is below 1e-6 of it, as in its table.
+const std::vector<GaussPoint>& rest_rule(double distance_in_lengths) {
+  static const std::vector<GaussPoint> two = gauss_rule(2), three = gauss_rule(3), four = gauss_rule(4),
+                                       eight = gauss_rule(8);
+  return distance_in_lengths > 16.0  ? two
+         : distance_in_lengths > 5.0 ? three
+         : distance_in_lengths > 2.5 ? four
+                                     : eight;
+}
+
 /// Appends nodes along 0..1 of a line, weights adding up to 1: pieces are halved until each is no longer than its
 /// distance from the point, or than `radius_m`.
-void add_nodes(LineNodes& nodes, Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m, double from,
-               double to) {
+void add_nodes(LineNodes& nodes, RuleFor rule_for, Vec3 at, Vec3 start, Vec3 whole, double length_m, double radius_m,
+               double from, double to) {
   const double piece_m = (to - from) * length_m;
   const double distance_m = point_distance_m(at, start + from * whole, start + to * whole);
   if (std::max(distance_m, radius_m) < piece_m) {
     const double half = 0.5 * (from + to);
-    add_nodes(nodes, at, start, whole, length_m, radius_m, from, half);
-    add_nodes(nodes, at, start, whole, length_m, radius_m, half, to);
+    add_nodes(nodes, rule_for, at, start, whole, length_m, radius_m, from, half);
+    add_nodes(nodes, rule_for, at, start, whole, length_m, radius_m, half, to);
     return;
   }
   for (const GaussPoint& g : rule_for(distance_m / piece_m)) {
@@ -62,13 +77,13 @@ struct Seen {
   double inside2 = 0.0;
   LineNodes nodes;
 
-  void look(Vec3 at, Vec3 from, Vec3 along, double length_m, double radius_m) {
+  void look(RuleFor rule_for, Vec3 at, Vec3 from, Vec3 along, double length_m, double radius_m) {
     start = from;
     whole = along;
     inside2 = point_distance_m(at, start, start + whole) < radius_m ? radius_m * radius_m : 0.0;
     nodes.x.clear();
     nodes.weight.clear();
-    add_nodes(nodes, at, start, whole, length_m, inside2 > 0.0 ? radius_m : 0.0, 0.0, 1.0);
+    add_nodes(nodes, rule_for, at, start, whole, length_m, inside2 > 0.0 ? radius_m : 0.0, 0.0, 1.0);
   }
 };
 
@@ -133,12 +148,16 @@ NearField field_at(const Sources& all, Vec3 at) {
   Sums sum{};
   Seen line;
   for (const CellCurrent& c : all.solution.cells) {
-    line.look(at, c.start, c.end - c.start, c.length_m, c.radius_m);
+    line.look(line_rule, at, c.start, c.end - c.start, c.length_m, c.radius_m);
     add_line(sum, all, c, line, at, 1.0, 1.0, 1.0);
     if (!all.ground.present) continue;
-    line.look(at, {c.start.x_m, c.start.y_m, -c.start.z_m},
-              {c.end.x_m - c.start.x_m, c.end.y_m - c.start.y_m, c.start.z_m - c.end.z_m}, c.length_m, c.radius_m);
-    if (all.ground.has_rest()) add_rest(sum, all, c, line.nodes, at);
+    const Vec3 image{c.start.x_m, c.start.y_m, -c.start.z_m},
+        along{c.end.x_m - c.start.x_m, c.end.y_m - c.start.y_m, c.start.z_m - c.end.z_m};
+    if (all.ground.has_rest()) {
+      line.look(rest_rule, at, image, along, c.length_m, c.radius_m);
+      add_rest(sum, all, c, line.nodes, at);
+    }
+    line.look(line_rule, at, image, along, c.length_m, c.radius_m);
     add_line(sum, all, c, line, at, all.ground.image_xx, all.ground.image_zz, all.ground.image_phi);
   }
   const double w = all.k_rad_m * speed_of_light_m_s;
@@ -162,6 +181,31 @@ void check_point(const AntennaSolution& s, Vec3 at) {
   require(near, "a field point is more than 300 m away from the antenna");
 }
 
+/// Whether the fields on both sides of the upright plane y = 0 are mirror images.
+bool lies_in_plane(const AntennaSolution& s) {
+  return std::all_of(s.cells.begin(), s.cells.end(),
+                     [](const CellCurrent& c) { return c.start.y_m == 0.0 && c.end.y_m == 0.0; });
+}
+
+/// For each point the first that is the same, or its mirror image in the plane y = 0, to a nanometre.
+std::vector<std::size_t> first_alike(std::span<const Vec3> points) {
+  std::vector<std::size_t> first;
+  std::map<std::array<long long, 3>, std::size_t> known;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Vec3& p = points[i];
+    const auto nm = [](double length_m) { return std::llround(1e9 * length_m); };
+    first.push_back(known.try_emplace({nm(p.x_m), nm(std::abs(p.y_m)), nm(p.z_m)}, i).first->second);
+  }
+  return first;
+}
+
+NearField mirrored(NearField f) {
+  f.ey_v_m = -f.ey_v_m;
+  f.hx_a_m = -f.hx_a_m;
+  f.hz_a_m = -f.hz_a_m;
+  return f;
+}
+
 }  // namespace
 
 double NearField::e_v_m() const { return std::sqrt(std::norm(ex_v_m) + std::norm(ey_v_m) + std::norm(ez_v_m)); }
@@ -177,13 +221,23 @@ std::vector<NearField> near_field(const AntennaSolution& solution, std::span<con
   const Sources all{solution, make_ground_model(solution.ground, solution.frequency_hz, solution.method, *tables),
                     two_pi * solution.frequency_hz / speed_of_light_m_s};
   const double scale = std::sqrt(power_w * (1.0 - solution.leakage_share) / solution.antenna_ohm.real());
-  in_blocks(points.size(), 16, threads, [&](std::size_t first, std::size_t last) {
-    for (std::size_t i = first; i < last; ++i) {
-      fields[i] = field_at(all, points[i]);
-      NearField& f = fields[i];
+  std::vector<std::size_t> first(points.size());
+  std::iota(first.begin(), first.end(), std::size_t{0});
+  if (lies_in_plane(solution)) first = first_alike(points);
+  std::vector<std::size_t> computed;
+  for (std::size_t i = 0; i < points.size(); ++i)
+    if (first[i] == i) computed.push_back(i);
+  in_blocks(computed.size(), 16, threads, [&](std::size_t from, std::size_t to) {
+    for (std::size_t n = from; n < to; ++n) {
+      NearField& f = fields[computed[n]] = field_at(all, points[computed[n]]);
       for (cdouble* c : {&f.ex_v_m, &f.ey_v_m, &f.ez_v_m, &f.hx_a_m, &f.hy_a_m, &f.hz_a_m}) *c *= scale;
     }
   });
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (first[i] == i) continue;
+    const bool across = points[i].y_m * points[first[i]].y_m < 0.0;
+    fields[i] = across ? mirrored(fields[first[i]]) : fields[first[i]];
+  }
   return fields;
 }
 

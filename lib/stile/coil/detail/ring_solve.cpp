@@ -2,14 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
-#include <utility>
+#include <vector>
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 
+#include <stile/base/detail/symmetric.hpp>
 #include <stile/base/errors.hpp>
-#include <stile/coil/detail/symmetric.hpp>
+#include <stile/coil/detail/symmetric_inverse.hpp>
 
 namespace stile::coil::detail {
 
@@ -38,7 +38,8 @@ MatrixXd coefficients(Eigen::Index size, Eigen::Index sums, const Entry& entry, 
 
 template <typename Entry, typename One>
 MatrixXcd coefficients(Eigen::Index size, Eigen::Index sums, const Entry& entry, const One& one, cdouble /*scalar*/) {
-  SymmetricSystem system(static_cast<std::size_t>(size), static_cast<std::size_t>(sums));
+  const auto columns = static_cast<std::size_t>(sums);
+  stile::detail::SymmetricSystem system(static_cast<std::size_t>(size), columns);
   for (Eigen::Index b = 0; b < size; ++b) {
     for (Eigen::Index a = b; a < size; ++a)
       system.set(static_cast<std::size_t>(a), static_cast<std::size_t>(b), entry(a, b));
@@ -49,9 +50,12 @@ MatrixXcd coefficients(Eigen::Index size, Eigen::Index sums, const Entry& entry,
         system.set_right(static_cast<std::size_t>(a), static_cast<std::size_t>(k), value);
     }
   }
-  const std::optional<SquareMatrix<cdouble>> inverse = std::move(system).condensed();
-  if (!inverse) throw DomainError(too_close);
-  return Eigen::Map<const MatrixXcd>(symmetric_inverse(inverse->values).values.data(), sums, sums);
+  if (!system.eliminate()) throw DomainError(too_close);
+  std::vector<cdouble> inverse;
+  for (std::size_t k = 0; k < columns; ++k) {
+    for (std::size_t m = 0; m < columns; ++m) inverse.push_back(system.condensed(k, m));
+  }
+  return Eigen::Map<const MatrixXcd>(symmetric_inverse(inverse).values.data(), sums, sums);
 }
 
 /// Unknowns of a winding, numbered ring by ring, and the part of them that is even (+1) or odd (-1) under the mirror

@@ -27,6 +27,11 @@ struct C {
 };
 C operator+(C a, C b) { return {a.re + b.re, a.im + b.im}; }
 C operator*(C a, C b) { return {a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re}; }
+C operator*(C a, double b) { return {a.re * b, a.im * b}; }
+C operator/(C a, C b) {
+  const double by = 1.0 / (b.re * b.re + b.im * b.im);
+  return {(a.re * b.re + a.im * b.im) * by, (a.im * b.re - a.re * b.im) * by};
+}
 double magnitude(C a) { return std::sqrt(a.re * a.re + a.im * a.im); }
 C plain(cdouble z) { return {z.real(), z.imag()}; }
 
@@ -92,10 +97,10 @@ struct LessBound {
 double middle(double low, double high) { return std::sqrt(low * high); }
 
 /// Least |a + b t| for t in low .. high.
-double least_on_segment(cdouble a, cdouble b, double low, double high) {
-  const double b2 = std::norm(b);
-  const double nearest = b2 > 0.0 ? -(a.real() * b.real() + a.imag() * b.imag()) / b2 : low;
-  return std::abs(a + b * std::clamp(nearest, low, high));
+double least_on_segment(C a, C b, double low, double high) {
+  const double b2 = b.re * b.re + b.im * b.im;
+  const double nearest = b2 > 0.0 ? -(a.re * b.re + a.im * b.im) / b2 : low;
+  return magnitude(a + b * std::clamp(nearest, low, high));
 }
 
 /// Where the impedance (series) or admittance (shunt) of a piece stays while its value is in low .. high.
@@ -105,18 +110,17 @@ Disc disc_of(const Piece& piece, std::size_t f, double low, double high, bool se
   const double t1 = piece.inverse ? law.t_of_one / high : law.t_of_one * low;
   const double t2 = piece.inverse ? law.t_of_one / low : law.t_of_one * high;
   const double t = middle(t1, t2);
-  const cdouble w = law.z0 + law.zeta * t, b{0.0, law.parallel_siemens};
-  const double zeta = std::abs(law.zeta);
+  const C z0 = plain(law.z0), zeta = plain(law.zeta), w = z0 + zeta * t, b{0.0, law.parallel_siemens}, one{1.0, 0.0};
+  const double size = magnitude(zeta);
   if (series) {
     // z - z' = (w - w') / ((1 + b w)(1 + b w')).
-    const cdouble d = 1.0 + b * w;
-    const double least = least_on_segment(1.0 + b * law.z0, b * law.zeta, t1, t2);
-    return {plain(w / d), std::min(zeta * (t2 - t) / (std::abs(d) * least) * widened, widest_radius)};
+    const C d = one + b * w;
+    const double least = least_on_segment(one + b * z0, b * zeta, t1, t2);
+    return {w / d, std::min(size * (t2 - t) / (magnitude(d) * least) * widened, widest_radius)};
   }
   // y - y' = (w' - w) / (w w'); |t - t'| / |w| grows away from t' on both sides.
-  const double low_side = (t - t1) / std::abs(law.z0 + law.zeta * t1),
-               high_side = (t2 - t) / std::abs(law.z0 + law.zeta * t2);
-  return {plain(1.0 / w + b), zeta * std::max(low_side, high_side) / std::abs(w) * widened};
+  const double low_side = (t - t1) / magnitude(z0 + zeta * t1), high_side = (t2 - t) / magnitude(z0 + zeta * t2);
+  return {one / w + b, size * std::max(low_side, high_side) / magnitude(w) * widened};
 }
 
 class BoxSearch {
@@ -284,6 +288,8 @@ private:
     const std::vector<BoxSlot>& slots = circuits_[box.circuit];
     const std::size_t depth = slots.size();
     for (std::size_t n = 0; n < depth; ++n) set_discs(box, n);
+    // What spoiled the last box often spoils this one.
+    if (const std::size_t k = order_[bounding_.front()]; bound_at(waves_at(slots, k), k) <= answer_.best.share) return;
     if (!contract(box)) return;
     ++answer_.tried;
     double share = infinite, bound = infinite;
@@ -291,22 +297,13 @@ private:
     for (std::size_t m = 0; m < active(); ++m) {
       const std::size_t k = order_[bounding_[m]];
       const Reached& w = reached_[bounding_[m]] = waves_at(slots, k);
-      const double a = magnitude(w.a), b = magnitude(w.b);
-      double a_radius = w.a_radius[0], b_radius = w.b_radius[0];
-      for (std::size_t n = 1; n < depth; ++n) a_radius += w.a_radius[n], b_radius += w.b_radius[n];
-      const double least_a = std::max(a - a_radius, 0.0) / widened, most_a = (a + a_radius) * widened;
-      const double least_b = std::max(b - b_radius, 0.0) / widened;
-      if (must_hold_ && least_b > most_reflection_ * most_a) return;
-      const double least_reflection2 = least_b / most_a * (least_b / most_a);
-      const double at_full_power = std::min(points_.power[k] / (least_a * least_a), lossless_[k]);
-      bound = std::min(bound, at_full_power);
-      if (bound > answer_.best.share) bound = std::min(bound, at_full_power * limits_.offered(least_reflection2));
+      bound = std::min(bound, bound_at(w, k));
       if (bound <= answer_.best.share) {  // nor can the middle be better; this point is asked first next time
         std::rotate(bounding_.begin(), bounding_.begin() + static_cast<std::ptrdiff_t>(m),
                     bounding_.begin() + static_cast<std::ptrdiff_t>(m) + 1);
         return;
       }
-      middle_holds = middle_holds && b <= held_reflection_ * a;
+      middle_holds = middle_holds && magnitude(w.b) <= held_reflection_ * magnitude(w.a);
       if (share > answer_.best.share) share = std::min(share, share_of(w, k));
     }
     PerSlot<double> width{};
@@ -327,6 +324,19 @@ private:
     C a, b;
     PerSlot<double> a_radius{}, b_radius{};
   };
+
+  /// What no setting within the discs exceeds at a point; -1: none is within the SWR limit there.
+  double bound_at(const Reached& w, std::size_t k) const {
+    const double a = magnitude(w.a), b = magnitude(w.b);
+    const double a_radius = std::accumulate(w.a_radius.begin(), w.a_radius.end(), 0.0);
+    const double b_radius = std::accumulate(w.b_radius.begin(), w.b_radius.end(), 0.0);
+    const double least_a = std::max(a - a_radius, 0.0) / widened, most_a = (a + a_radius) * widened;
+    const double least_b = std::max(b - b_radius, 0.0) / widened;
+    if (must_hold_ && least_b > most_reflection_ * most_a) return -1.0;
+    const double at_full_power = std::min(points_.power[k] / (least_a * least_a), lossless_[k]);
+    if (at_full_power <= answer_.best.share) return at_full_power;
+    return at_full_power * limits_.offered(least_b / most_a * (least_b / most_a));
+  }
 
   /// Points that bound a box; the others are looked at where a middle is better than what is known.
   std::size_t active() const { return std::min<std::size_t>(order_.size(), 12); }

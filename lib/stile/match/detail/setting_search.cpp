@@ -249,7 +249,7 @@ void CombinationSearch::scan() {
   const double rho2 = limits_.most_reflection2;
   low_.assign(slot.frequencies, -infinite), high_.assign(slot.frequencies, infinite);
   re_low_.assign(slot.frequencies, 0.0), re_high_.assign(slot.frequencies, infinite);
-  std::vector<bool> seen(slot.frequencies, false);
+  seen_.assign(slot.frequencies, 0);
   for (std::size_t k = 0; k < p.size(); ++k) {
     const double vr = s.v_re[k], vi = s.v_im[k], ir = s.i_re[k], ii = s.i_im[k];
     const double ur = slot.series ? ir : vr, ui = slot.series ? ii : vi;
@@ -272,7 +272,7 @@ void CombinationSearch::scan() {
     double& high = high_[p.frequency[k]];
     double& re_low = re_low_[p.frequency[k]];
     double& re_high = re_high_[p.frequency[k]];
-    seen[p.frequency[k]] = true;
+    seen_[p.frequency[k]] = 1;
     // A disc leaves the reactances that it has at Re z >= 0, and the resistances that it has at all.
     const auto within = [&](double centre_re, double centre_im, double radius2) {
       const double off = std::min(centre_re, 0.0);
@@ -306,7 +306,7 @@ void CombinationSearch::scan() {
   const std::size_t c = (*classes_)[scanned_], stride = slot.members.size();
   std::size_t first = 0, last = 0, chosen = slot.frequencies;
   for (std::size_t f = 0; f < slot.frequencies; ++f) {
-    if (!seen[f]) continue;
+    if (seen_[f] == 0) continue;
     const double* begin = slot.order_im.data() + f * stride;
     const double* from = std::lower_bound(begin + slot.class_start[c], begin + slot.class_start[c + 1], low_[f]);
     const double* to = std::upper_bound(from, begin + slot.class_start[c + 1], high_[f]);

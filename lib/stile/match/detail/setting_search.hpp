@@ -133,6 +133,7 @@ private:
   std::vector<std::vector<Bounded>> bounded_;  // choices of each slot but the last, best bound first
   std::vector<double> a0_re_, a0_im_, a1_re_, a1_im_, b0_re_, b0_im_, b1_re_, b1_im_;
   std::vector<double> low_, high_, re_low_, re_high_;  // of each frequency
+  std::vector<char> seen_;
 };
 
 /// What each point sees with the parts z (series) or y (shunt) of a circuit, from load to transmitter.

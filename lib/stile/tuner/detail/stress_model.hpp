@@ -8,17 +8,21 @@
 
 namespace stile::tuner::detail {
 
-/// One part that is in, without its relay's contact.
+/// Stresses over their ratings: of voltage and current at 1 A, of dissipation at 1 A squared. 0: no rating.
+struct StressShares {
+  double voltage = 0.0, current = 0.0, dissipation = 0.0;
+};
+
+/// One part that is in, at 1 A through it and, in parallel with a coil, its open contact.
 struct PartStress {
-  cdouble z_ohm;             ///< of the part and, in parallel with a coil, of its open contact
-  double winding = 1.0;      ///< current in the part over that through z_ohm
-  double r_ohm = 0.0;        ///< series resistance of the part
-  double contact_ohm = 0.0;  ///< in series with a capacitor
+  StressShares shares;
+  double admittance_s = 0.0;  ///< |1/z| of the part with its relay's contact
   network::Rating rating;
 };
 
 struct ArmStress {
   bool inductors = false;
+  StressShares shares;            ///< of the whole arm, at 1 V, 1 A and 1 W
   network::Rating rating;         ///< of the whole arm
   std::vector<PartStress> parts;  ///< empty where no part of the arm has a rating
 };

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 #include <utility>
 
 #include <Eigen/Core>
@@ -9,8 +10,10 @@
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
+#include <stile/base/detail/symmetric.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/skin.hpp>
+#include <stile/network/chain.hpp>
 #include <stile/wire/detail/coupling_store.hpp>
 #include <stile/wire/detail/ground_rest.hpp>
 #include <stile/wire/vec3.hpp>
@@ -91,10 +94,17 @@ cdouble lump_impedance(const WireLump& lump, double frequency_hz) {
 
 std::vector<CellLoss> cell_losses(const Antenna& antenna, const Mesh& mesh, double frequency_hz) {
   std::vector<cdouble> of_wire;
-  for (const Wire& w : antenna.wires)
-    of_wire.push_back(w.conductivity_s_m ? conductor::wire_impedance_ohm_per_m(w.radius_m, *w.conductivity_s_m,
-                                                                               w.relative_permeability, frequency_hz)
-                                         : 0.0);
+  for (const Wire& w : antenna.wires) {
+    const auto alike = std::find_if(antenna.wires.begin(), antenna.wires.end(), [&](const Wire& other) {
+      return std::tie(other.radius_m, other.conductivity_s_m, other.relative_permeability) ==
+             std::tie(w.radius_m, w.conductivity_s_m, w.relative_permeability);
+    });
+    const auto before = static_cast<std::size_t>(alike - antenna.wires.begin());
+    of_wire.push_back(before < of_wire.size() ? of_wire[before]
+                      : w.conductivity_s_m    ? conductor::wire_impedance_ohm_per_m(w.radius_m, *w.conductivity_s_m,
+                                                                                    w.relative_permeability, frequency_hz)
+                                              : 0.0);
+  }
   std::vector<CellLoss> losses;
   for (const Cell& c : mesh.cells) {
     cdouble coil = 0.0;
@@ -137,8 +147,10 @@ public:
   }
 
   /// @param test, source  cells, test <= source
-  CellCoupling at(std::size_t test, std::size_t source) const {
-    if (blocks_.empty()) return couple(line_cell(mesh_.cells[test]), line_cell(mesh_.cells[source]), ground_, k_rad_m_);
+  /// @return  good until the next is asked for
+  const CellCoupling& at(std::size_t test, std::size_t source) {
+    if (blocks_.empty())
+      return computed_ = couple(line_cell(mesh_.cells[test]), line_cell(mesh_.cells[source]), ground_, k_rad_m_);
     const std::size_t p = wire_[test], q = wire_[source];
     return blocks_[p * first_.size() + q]->at(test - first_[p], source - first_[q]);
   }
@@ -149,6 +161,7 @@ private:
   double k_rad_m_;
   std::vector<std::size_t> wire_, first_;  // the wire of each cell, the first cell of each wire
   std::vector<std::shared_ptr<const CouplingBlock>> blocks_;
+  CellCoupling computed_;  // where nothing is known
 };
 
 }  // namespace
@@ -157,8 +170,7 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
                                       const GroundModel& ground, double frequency_hz, const KnownCouplings* known) {
   const double w = two_pi * frequency_hz;
   const double k = w / speed_of_light_m_s;
-  const cdouble of_vector = j * (w * mu0_h_m / (4.0 * pi));
-  const cdouble of_scalar = 1.0 / (j * (w * eps0_f_m * 4.0 * pi));
+  const double of_vector = w * mu0_h_m / (4.0 * pi), of_scalar = -1.0 / (w * eps0_f_m * 4.0 * pi);  // both times j
 
   struct Use {  // of a cell's end by a function
     std::size_t function;
@@ -179,19 +191,22 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
     return (end == 0 ? -1.0 : 1.0) / mesh.cells[cell].length_m;
   };
 
-  const Couplings couplings(mesh, ground, k, known);
+  // The lower triangle; the other one is its mirror image.
+  Couplings couplings(mesh, ground, k, known);
   for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
     for (std::size_t q = p; q < mesh.cells.size(); ++q) {
-      const CellCoupling c = couplings.at(p, q);
+      const CellCoupling& c = couplings.at(p, q);
       for (const Use& a : uses[p]) {
         for (const Use& b : uses[q]) {
+          if (p == q && a.function < b.function) continue;
           // On one cell the two halves of the block are made equal: they differ by the quadrature's error.
           const cdouble vector =
               p == q ? 0.5 * (c.vector[a.end][b.end] + c.vector[b.end][a.end]) : c.vector[a.end][b.end];
-          const cdouble value =
-              a.sign * b.sign * (of_vector * vector + of_scalar * slope(p, a.end) * slope(q, b.end) * c.scalar);
-          z(a.function, b.function) += value;
-          if (p != q) z(b.function, a.function) += value;
+          const cdouble sum = of_vector * vector + of_scalar * (slope(p, a.end) * slope(q, b.end)) * c.scalar;
+          const double sign = a.sign * b.sign;
+          const cdouble value{-sign * sum.imag(), sign * sum.real()};
+          z(std::max(a.function, b.function), std::min(a.function, b.function)) += value;
+          if (p != q && a.function == b.function) z(a.function, a.function) += value;
         }
       }
     }
@@ -203,11 +218,16 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
       coat = (1.0 / i->relative_permittivity - 1.0) * std::log1p(i->thickness_m / mesh.cells[p].radius_m) /
              (j * (w * two_pi * eps0_f_m));
     for (const Use& a : uses[p]) {
-      for (const Use& b : uses[p])
+      for (const Use& b : uses[p]) {
+        if (a.function < b.function) continue;
         z(a.function, b.function) +=
             a.sign * b.sign *
             (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * slope(p, a.end) * slope(p, b.end) * length);
+      }
     }
+  }
+  for (std::size_t row = 0; row < n; ++row) {
+    for (std::size_t column = row + 1; column < n; ++column) z(row, column) = z(column, row);
   }
   for (const LumpPlace& place : mesh.lumps)
     add_lump(matrix, mesh, place, lump_impedance(antenna.lumps[place.lump], frequency_hz));
@@ -229,15 +249,27 @@ std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matri
 
 std::vector<std::vector<cdouble>> solve_currents(const std::vector<std::vector<double>>& places,
                                                  std::vector<cdouble> matrix) {
-  const auto n = static_cast<Eigen::Index>(places.front().size());
-  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), n, n);  // symmetric: rows are columns
-  const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
+  const std::size_t n = places.front().size();
+  stile::detail::SymmetricSystem system(n);
+  for (std::size_t column = 0; column < n; ++column) {
+    for (std::size_t row = column; row < n; ++row) system.set(row, column, matrix[column * n + row]);
+  }
+  const auto finite = [](const std::vector<cdouble>& x) {
+    require(std::all_of(x.begin(), x.end(), [](cdouble i) { return network::finite(i); }),
+            "the antenna's equations have no finite solution");
+    return x;
+  };
   std::vector<std::vector<cdouble>> all;
+  if (system.eliminate()) {
+    for (const std::vector<double>& place : places) all.push_back(finite(system.solve(place)));
+    return all;
+  }
+  const auto size = static_cast<Eigen::Index>(n);
+  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), size, size);  // symmetric: rows are columns
+  const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
   for (const std::vector<double>& place : places) {
-    const Eigen::VectorXcd v = Eigen::Map<const Eigen::VectorXd>(place.data(), n).cast<cdouble>();
-    const Eigen::VectorXcd x = factors.solve(v);
-    require(x.allFinite(), "the antenna's equations have no finite solution");
-    all.emplace_back(x.data(), x.data() + x.size());
+    const Eigen::VectorXcd x = factors.solve(Eigen::Map<const Eigen::VectorXd>(place.data(), size).cast<cdouble>());
+    all.push_back(finite({x.data(), x.data() + x.size()}));
   }
   return all;
 }

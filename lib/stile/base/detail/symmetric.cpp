@@ -1,17 +1,13 @@
-#include <stile/coil/detail/symmetric.hpp>
+#include <stile/base/detail/symmetric.hpp>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numeric>
 #include <utility>
-
-#include <Eigen/Core>
-#include <Eigen/LU>
 
 #include <stile/base/detail/clones.hpp>
 
-namespace stile::coil::detail {
+namespace stile::detail {
 
 namespace {
 
@@ -44,8 +40,8 @@ void SymmetricSystem::set_right(std::size_t row, std::size_t column, double valu
   begins_[column] = std::min(begins_[column], row);
 }
 
-std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
-  std::vector<cdouble> pivot(size_);
+bool SymmetricSystem::eliminate() {
+  pivot_.resize(size_);
   const std::vector<double> nothing(height_, 0.0);
   // Rows below A that hold something once `eliminated` columns are through.
   const auto end_row = [&](std::size_t eliminated) {
@@ -53,8 +49,8 @@ std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
     while (used > 0 && begins_[used - 1] >= eliminated) --used;
     return size_ + used;
   };
-  /// Takes the columns first to last - 1, already divided by their pivots, away from column `target`, from its diagonal
-  /// on.
+  // Takes the columns first to last - 1, already divided by their pivots, away from column `target`, from its diagonal
+  // on.
   const auto subtract = [&](std::size_t target, std::size_t first, std::size_t last, std::size_t end) {
     for (std::size_t p = first; p < last; p += lanes) {
       std::array<const double*, lanes> re, im;
@@ -64,7 +60,7 @@ std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
         re[k] = real ? &re_[target + (p + k) * height_] : nothing.data();
         im[k] = real ? &im_[target + (p + k) * height_] : nothing.data();
         if (!real) continue;
-        const cdouble factor = pivot[p + k] * cdouble{*re[k], *im[k]};
+        const cdouble factor = pivot_[p + k] * cdouble{*re[k], *im[k]};
         factor_re[k] = factor.real();
         factor_im[k] = factor.imag();
       }
@@ -77,8 +73,8 @@ std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
     for (std::size_t column = first; column < last; ++column) {
       subtract(column, first, column, end);
       double *const re = &re_[column * height_], *const im = &im_[column * height_];
-      pivot[column] = {re[column], im[column]};
-      const cdouble by = 1.0 / pivot[column];
+      pivot_[column] = {re[column], im[column]};
+      const cdouble by = 1.0 / pivot_[column];
       double largest2 = 0.0;  // |entry|^2 over |pivot|^2
       for (std::size_t row = column + 1; row < end; ++row) {
         const double value_re = re[row] * by.real() - im[row] * by.imag();
@@ -86,42 +82,42 @@ std::optional<SquareMatrix<cdouble>> SymmetricSystem::condensed() && {
         re[row] = value_re;
         if (row < size_) largest2 = std::max(largest2, re[row] * re[row] + im[row] * im[row]);
       }
-      if (!(std::isfinite(std::norm(by)) && largest2 <= 1e6)) return std::nullopt;
+      if (!(std::isfinite(std::norm(by)) && largest2 <= 1e6)) return false;
     }
     for (std::size_t column = last; column < end; ++column) subtract(column, first, last, end);
   }
-  SquareMatrix<cdouble> result(columns_);
-  for (std::size_t j = 0; j < columns_; ++j) {
-    for (std::size_t i = j; i < columns_; ++i) {
-      const std::size_t at = size_ + i + (size_ + j) * height_;
-      result(i, j) = result(j, i) = {-re_[at], -im_[at]};
+  return true;
+}
+
+cdouble SymmetricSystem::condensed(std::size_t row, std::size_t column) const {
+  const std::size_t at = size_ + std::max(row, column) + (size_ + std::min(row, column)) * height_;
+  return {-re_[at], -im_[at]};
+}
+
+std::vector<cdouble> SymmetricSystem::solve(std::span<const double> v) const {
+  std::vector<double> x_re(v.begin(), v.end()), x_im(size_, 0.0);
+  for (std::size_t column = 0; column < size_; ++column) {  // L
+    const double *const re = &re_[column * height_], *const im = &im_[column * height_];
+    const double by_re = x_re[column], by_im = x_im[column];
+    if (by_re == 0.0 && by_im == 0.0) continue;
+    for (std::size_t row = column + 1; row < size_; ++row) {
+      x_re[row] -= re[row] * by_re - im[row] * by_im;
+      x_im[row] -= re[row] * by_im + im[row] * by_re;
     }
   }
-  return result;
-}
-
-SquareMatrix<cdouble> inverse_entries(std::span<const cdouble> a, const std::vector<std::size_t>& rows) {
-  const auto n = static_cast<std::size_t>(std::lround(std::sqrt(static_cast<double>(a.size()))));
-  SymmetricSystem system(n, rows.size());
-  for (std::size_t j = 0; j < n; ++j) {
-    for (std::size_t i = j; i < n; ++i) system.set(i, j, a[i + j * n]);
+  std::vector<cdouble> x(size_);
+  for (std::size_t column = size_; column-- > 0;) {  // D, then L^T
+    const double *const re = &re_[column * height_], *const im = &im_[column * height_];
+    x[column] = cdouble{x_re[column], x_im[column]} / pivot_[column];
+    double sum_re = 0.0, sum_im = 0.0;
+    for (std::size_t row = column + 1; row < size_; ++row) {
+      sum_re += re[row] * x_re[row] - im[row] * x_im[row];
+      sum_im += re[row] * x_im[row] + im[row] * x_re[row];
+    }
+    x[column] -= cdouble{sum_re, sum_im};
+    x_re[column] = x[column].real(), x_im[column] = x[column].imag();
   }
-  for (std::size_t k = 0; k < rows.size(); ++k) system.set_right(rows[k], k, 1.0);
-  if (auto result = std::move(system).condensed()) return *std::move(result);
-  const auto size = static_cast<Eigen::Index>(n);
-  const Eigen::MatrixXcd inverse = Eigen::Map<const Eigen::MatrixXcd>(a.data(), size, size).partialPivLu().inverse();
-  SquareMatrix<cdouble> result(rows.size());
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    for (std::size_t j = 0; j < rows.size(); ++j)
-      result(i, j) = inverse(static_cast<Eigen::Index>(rows[i]), static_cast<Eigen::Index>(rows[j]));
-  }
-  return result;
+  return x;
 }
 
-SquareMatrix<cdouble> symmetric_inverse(std::span<const cdouble> a) {
-  std::vector<std::size_t> all(static_cast<std::size_t>(std::lround(std::sqrt(static_cast<double>(a.size())))));
-  std::iota(all.begin(), all.end(), std::size_t{0});
-  return inverse_entries(a, all);
-}
-
-}  // namespace stile::coil::detail
+}  // namespace stile::detail

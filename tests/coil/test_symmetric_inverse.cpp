@@ -1,33 +1,16 @@
 #include <cmath>
 #include <random>
 
+#include <base/definite_matrix.hpp>
 #include <catch2/catch.hpp>
 
 #include <stile/coil/analysis.hpp>
-#include <stile/coil/detail/symmetric.hpp>
+#include <stile/coil/detail/symmetric_inverse.hpp>
 
 using namespace stile;
 using namespace stile::coil;
 
 namespace {
-
-/// B + jC with both parts symmetric and positive definite.
-std::vector<cdouble> definite(std::size_t n, std::mt19937& engine) {
-  std::uniform_real_distribution<double> number(-1.0, 1.0);
-  std::vector<cdouble> half(n * n), full(n * n);
-  for (cdouble& h : half) h = {number(engine), number(engine)};
-  for (std::size_t i = 0; i < n; ++i) {
-    for (std::size_t j = 0; j < n; ++j) {
-      double re = i == j ? 0.5 : 0.0, im = re;
-      for (std::size_t k = 0; k < n; ++k) {
-        re += half[i + k * n].real() * half[j + k * n].real();
-        im += half[i + k * n].imag() * half[j + k * n].imag();
-      }
-      full[i + j * n] = {re, im};
-    }
-  }
-  return full;
-}
 
 /// Largest entry of a x - 1, x the inverse found.
 double residual(const std::vector<cdouble>& a, const SquareMatrix<cdouble>& x) {
@@ -47,13 +30,13 @@ double residual(const std::vector<cdouble>& a, const SquareMatrix<cdouble>& x) {
 TEST_CASE("the elimination of a symmetric matrix gives its inverse and any part of it") {
   std::mt19937 engine(8);
   for (const std::size_t n : {1U, 2U, 4U, 5U, 15U, 16U, 17U, 33U, 70U}) {
-    const std::vector<cdouble> a = definite(n, engine);
+    const std::vector<cdouble> a = definite_matrix(n, engine);
     INFO("size " << n);
-    const SquareMatrix<cdouble> inverse = detail::symmetric_inverse(a);
+    const SquareMatrix<cdouble> inverse = coil::detail::symmetric_inverse(a);
     CHECK(residual(a, inverse) <= 1e-11);
     std::vector<std::size_t> rows;
     for (std::size_t i = n / 3; i < n; i += 3) rows.push_back(i);
-    const SquareMatrix<cdouble> part = detail::inverse_entries(a, rows);
+    const SquareMatrix<cdouble> part = coil::detail::inverse_entries(a, rows);
     for (std::size_t i = 0; i < rows.size(); ++i) {
       for (std::size_t j = 0; j < rows.size(); ++j)
         CHECK(std::abs(part(i, j) - inverse(rows[i], rows[j])) <= 1e-12 * std::abs(inverse(rows[i], rows[i])));
@@ -61,39 +44,10 @@ TEST_CASE("the elimination of a symmetric matrix gives its inverse and any part 
   }
 }
 
-TEST_CASE("sums on the right of an elimination may begin anywhere") {
-  std::mt19937 engine(9);
-  constexpr std::size_t n = 40;
-  const std::vector<cdouble> a = definite(n, engine);
-  const SquareMatrix<cdouble> inverse = detail::symmetric_inverse(a);
-  detail::SymmetricSystem system(n, 3);
-  for (std::size_t j = 0; j < n; ++j) {
-    for (std::size_t i = j; i < n; ++i) system.set(i, j, a[i + j * n]);
-  }
-  const std::vector<std::vector<std::size_t>> sums{{20, 21, 39}, {0, 5}, {}};
-  for (std::size_t k = 0; k < sums.size(); ++k) {
-    for (const std::size_t row : sums[k]) system.set_right(row, k, 2.0);
-  }
-  const auto found = std::move(system).condensed();
-  REQUIRE(found);
-  for (std::size_t k = 0; k < sums.size(); ++k) {
-    for (std::size_t m = 0; m < sums.size(); ++m) {
-      cdouble expected = 0.0;
-      for (const std::size_t i : sums[k]) {
-        for (const std::size_t j : sums[m]) expected += 4.0 * inverse(i, j);
-      }
-      CHECK(std::abs((*found)(k, m) - expected) <= 1e-11);
-    }
-  }
-}
-
 TEST_CASE("a matrix that needs pivoting is inverted too") {
   const std::vector<cdouble> swapped{{0.0, 0.0}, {1.0, 0.5}, {1.0, 0.5}, {0.0, 0.0}};
-  detail::SymmetricSystem system(2, 1);
-  system.set(1, 0, swapped[1]);
-  CHECK_FALSE(std::move(system).condensed());
-  CHECK(residual(swapped, detail::symmetric_inverse(swapped)) <= 1e-15);
-  const SquareMatrix<cdouble> corner = detail::inverse_entries(swapped, {1});
+  CHECK(residual(swapped, coil::detail::symmetric_inverse(swapped)) <= 1e-15);
+  const SquareMatrix<cdouble> corner = coil::detail::inverse_entries(swapped, {1});
   CHECK(std::abs(corner(0, 0)) <= 1e-15);
 }
 
