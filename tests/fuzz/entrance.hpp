@@ -1,6 +1,7 @@
 #pragma once
 // What every target does with a text: hand it to a reader; only a ParseError is a legal refusal.
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <cstdlib>
@@ -28,8 +29,13 @@ bool readable(const std::uint8_t* data, std::size_t size, const Read& read) {
     read(std::string_view(reinterpret_cast<const char*>(data), size));
     return true;
   } catch (const ParseError& error) {
-    expect(*error.what() != '\0', "a refusal without a word");
-    expect(std::string_view(error.what()).size() < 4096, "a message that quotes kilobytes");
+    std::string_view rest = error.what();
+    expect(!rest.empty(), "a refusal without a word");
+    while (!rest.empty()) {  // a line for each fault
+      const std::size_t end = std::min(rest.find('\n'), rest.size());
+      expect(end < 4096, "a message that quotes kilobytes");
+      rest.remove_prefix(std::min(end + 1, rest.size()));
+    }
     return false;
   }
 }

@@ -3,19 +3,26 @@
 #include <cstddef>
 
 #include <stile/base/detail/clones.hpp>
-#include <stile/wire/detail/fours.hpp>
+#include <stile/wire/vec3.hpp>
 
 namespace stile::wire::detail {
 
 namespace {
 
-/// Real and imaginary parts of g and of the three components of its slope, and all those times x.
-using Sixteen = std::array<double, 16>;
+/// Of a line, as plain numbers: from its start to where the field is, to its end, its direction, then real and
+/// imaginary parts of the currents and of the charge, last what is added to the square of the distance.
+using LineNumbers = std::array<double, 20>;
+
+/// (re, im) += by (a_re, a_im).
+inline void add_times(Four* sum, const Four& by, const Four& re, const Four& im) {
+  sum[0] += by * re;
+  sum[1] += by * im;
+}
 
 STILE_CLONES
-void sum_of(const double* x, const double* weight, std::size_t count, const double* between, const double* whole,
-            double apart2, double k, double* out) {
-  Four sums[16] = {};
+void add_line(const double* x, const double* weight, std::size_t count, const double* line, double k, Four* sums) {
+  const double *between = line, *whole = line + 3, *t = line + 6, *level = line + 9, *upright = line + 13,
+               *charge = line + 17, apart2 = line[19];
   for (std::size_t n = 0; n < count; n += 4) {
     Four at, w;
     load(x + n, at);
@@ -29,32 +36,71 @@ void sum_of(const double* x, const double* weight, std::size_t count, const doub
     const Four g_re = by_r * cosine, g_im = -by_r * sine;
     // -(1 + jkr)/r^2 g
     const Four s_re = -by_r3 * (cosine + phase * sine), s_im = by_r3 * (sine - phase * cosine);
-    const Four terms[8] = {g_re, g_im, s_re * dx, s_im * dx, s_re * dy, s_im * dy, s_re * dz, s_im * dz};
-    for (int t = 0; t < 8; ++t) {
-      sums[t] += terms[t];
-      sums[8 + t] += at * terms[t];
-    }
+    const Four l_re = level[0] + at * level[2], l_im = level[1] + at * level[3];
+    const Four u_re = upright[0] + at * upright[2], u_im = upright[1] + at * upright[3];
+    const Four al_re = l_re * g_re - l_im * g_im, al_im = l_re * g_im + l_im * g_re;
+    const Four au_re = u_re * g_re - u_im * g_im, au_im = u_re * g_im + u_im * g_re;
+    const Four bl_re = l_re * s_re - l_im * s_im, bl_im = l_re * s_im + l_im * s_re;
+    const Four bu_re = u_re * s_re - u_im * s_im, bu_im = u_re * s_im + u_im * s_re;
+    const Four q_re = charge[0] * s_re - charge[1] * s_im, q_im = charge[0] * s_im + charge[1] * s_re;
+    const Four none{};
+    add_times(sums + 0, none + t[0], al_re, al_im);
+    add_times(sums + 2, none + t[1], al_re, al_im);
+    add_times(sums + 4, none + t[2], au_re, au_im);
+    add_times(sums + 6, dx, q_re, q_im);
+    add_times(sums + 8, dy, q_re, q_im);
+    add_times(sums + 10, dz, q_re, q_im);
+    // slope x direction
+    add_times(sums + 12, dy * t[2], bu_re, bu_im);
+    add_times(sums + 12, -dz * t[1], bl_re, bl_im);
+    add_times(sums + 14, dz * t[0], bl_re, bl_im);
+    add_times(sums + 14, -dx * t[2], bu_re, bu_im);
+    add_times(sums + 16, dx * t[1] - dy * t[0], bl_re, bl_im);
   }
-  for (int t = 0; t < 16; ++t) out[t] = (sums[t][0] + sums[t][1]) + (sums[t][2] + sums[t][3]);
 }
 
 }  // namespace
 
-LineSums line_sums(LineNodes& nodes, Vec3 between, Vec3 whole, double apart2, double k_rad_m) {
+void LineSums::add(LineNodes& nodes, Vec3 at, double apart2, const ChargedLine& line) {
   while (nodes.x.size() % 4 != 0) {
     nodes.x.push_back(nodes.x.back());
     nodes.weight.push_back(0.0);
   }
-  const std::array<double, 3> from{between.x_m, between.y_m, between.z_m}, along{whole.x_m, whole.y_m, whole.z_m};
-  Sixteen s;
-  sum_of(nodes.x.data(), nodes.weight.data(), nodes.x.size(), from.data(), along.data(), apart2, k_rad_m, s.data());
-  LineSums sums;
-  for (std::size_t power = 0; power < 2; ++power) {
-    const double* at = &s[8 * power];
-    sums.potential[power] = {at[0], at[1]};
-    sums.slope[power] = {cdouble{at[2], at[3]}, cdouble{at[4], at[5]}, cdouble{at[6], at[7]}};
-  }
-  return sums;
+  const Vec3 between = at - line.start, &whole = line.whole, &t = line.direction;
+  const std::array<cdouble, 2>&level = line.level, &upright = line.upright;
+  const LineNumbers numbers{between.x_m,
+                            between.y_m,
+                            between.z_m,
+                            whole.x_m,
+                            whole.y_m,
+                            whole.z_m,
+                            t.x_m,
+                            t.y_m,
+                            t.z_m,
+                            level[0].real(),
+                            level[0].imag(),
+                            level[1].real(),
+                            level[1].imag(),
+                            upright[0].real(),
+                            upright[0].imag(),
+                            upright[1].real(),
+                            upright[1].imag(),
+                            line.charge.real(),
+                            line.charge.imag(),
+                            apart2};
+  add_line(nodes.x.data(), nodes.weight.data(), nodes.x.size(), numbers.data(), k_rad_m_, sums_.data());
+}
+
+PotentialSums LineSums::total() const {
+  const auto sum = [&](std::size_t n) {
+    const Four& s = sums_[n];
+    return (s[0] + s[1]) + (s[2] + s[3]);
+  };
+  const auto vector = [&](std::size_t first) {
+    return std::array<cdouble, 3>{cdouble{sum(first), sum(first + 1)}, cdouble{sum(first + 2), sum(first + 3)},
+                                  cdouble{sum(first + 4), sum(first + 5)}};
+  };
+  return {vector(0), vector(6), vector(12)};
 }
 
 }  // namespace stile::wire::detail
