@@ -41,6 +41,20 @@ TEST_CASE("a NUL in a message does not end it") {
   CHECK(std::string(ParseError({"a.csv", 2, 6}, message).what()) == "a.csv:2:6: \"2\\00\" is no number");
 }
 
+TEST_CASE("what a message quotes is told by its front and its end") {
+  const std::string told = "\"" + std::string(1398, 'x') + "\"";
+  CHECK(stile::shortened(told) == told);
+  const std::string long_one = "\"" + std::string(5000, 'x') + "\" is no number";
+  const std::string text = ParseError({"a.csv", 2, 6}, long_one).what();
+  CHECK(text.starts_with("a.csv:2:6: \"xxx"));
+  CHECK(text.find(" [... 3615 bytes ...] ") != std::string::npos);
+  CHECK(text.ends_with("xxx\" is no number"));
+  CHECK(stile::shortened(std::string(1 << 20, 'x')).size() <= 1450);
+  // each of several faults is told
+  const ParseError one({"a.csv", 2, 6}, long_one);
+  CHECK(std::string(stile::ParseErrors({one, one}).what()) == text + "\n" + text);
+}
+
 TEST_CASE("several faults of a text stand in the order of their places, a line each") {
   const stile::ParseErrors two({ParseError({"net.toml", 7, 1}, "b"), ParseError({"net.toml", 3, 9}, "a")});
   REQUIRE(two.faults.size() == 2);

@@ -17,14 +17,6 @@
 namespace stile::tools {
 namespace {
 
-/// What is quoted of an input may be long: its front and its end tell enough.
-std::string shortened(const std::string& message) {
-  constexpr std::size_t front = 1000, end = 400;
-  if (message.size() <= front + end) return message;
-  return message.substr(0, front) + " [... " + std::to_string(message.size() - front - end) + " bytes ...] " +
-         message.substr(message.size() - end);
-}
-
 /// One line of less than 10 kB that no terminal takes for an order, whatever is in the message.
 void complain(const std::string& name, const std::string& message) {
   std::string line = shortened(message);

@@ -16,6 +16,13 @@ std::string to_string(const Where& where) {
   return text;
 }
 
+std::string shortened(std::string_view message) {
+  constexpr std::size_t front = 1000, end = 400;
+  if (message.size() <= front + end) return std::string(message);
+  return std::string(message.substr(0, front)) + " [... " + std::to_string(message.size() - front - end) +
+         " bytes ...] " + std::string(message.substr(message.size() - end));
+}
+
 namespace {
 std::string join(const Where& where, std::string_view message) {
   std::string text = to_string(where);
@@ -50,8 +57,12 @@ std::string lines(const std::vector<ParseError>& ordered) {
 ParseErrors::ParseErrors(std::vector<ParseError> found) : ParseErrors(InOrder{}, in_order(std::move(found))) {}
 
 ParseErrors::ParseErrors(InOrder, std::vector<ParseError> found)
-    : ParseError(found.front().where, lines(found)), faults(std::move(found)) {}
+    : ParseError(AsIs{}, found.front().where, lines(found)), faults(std::move(found)) {}
 
-ParseError::ParseError(Where place, std::string_view message) : Error(join(place, message)), where(std::move(place)) {}
+ParseError::ParseError(Where place, std::string_view message)
+    : ParseError(AsIs{}, std::move(place), shortened(message)) {}
+
+ParseError::ParseError(AsIs, Where place, std::string_view message)
+    : Error(join(place, message)), where(std::move(place)) {}
 
 }  // namespace stile

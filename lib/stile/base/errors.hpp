@@ -30,10 +30,18 @@ struct Where {
 /// "file:line:col" with the unknown parts left out; an option's argument reads "--frequency: column 5".
 std::string to_string(const Where& where);
 
-/// A text cannot be read. what() is "file:line:col: message", with what would be legal in the message.
+/// The front and the end of a message of more than 1400 bytes, with the number of bytes left out between them: what a
+/// message quotes of a text may be long. At most 1450 bytes.
+std::string shortened(std::string_view message);
+
+/// A text cannot be read. what() is "file:line:col: message", with what would be legal in the message, shortened.
 struct ParseError : Error {
   ParseError(Where place, std::string_view message);
   Where where;
+
+protected:
+  struct AsIs {};
+  ParseError(AsIs, Where place, std::string_view message);
 };
 
 /// A text has several faults, found in one pass. what() has a line for each, `faults` has all in the order of their
