@@ -27,13 +27,19 @@ TEST_CASE("a symmetric system times its solution is the right side") {
   std::uniform_real_distribution<double> number(-1.0, 1.0);
   for (const std::size_t n : {1U, 3U, 16U, 17U, 50U}) {
     const std::vector<cdouble> a = definite_matrix(n, engine);
-    std::vector<double> right(n);
-    for (std::size_t i = 0; i < n; ++i) right[i] = i % 3 == 1 ? 0.0 : number(engine);
-    SymmetricSystem system = system_of(a, n);
-    REQUIRE(system.eliminate());
-    const std::vector<cdouble> x = system.solve(right);
+    SymmetricSystem system = system_of(a, n, 2);
+    std::vector<cdouble> first(n), second(n);
     for (std::size_t i = 0; i < n; ++i) {
-      cdouble sum = -right[i];
+      first[i] = i % 3 == 1 ? 0.0 : cdouble{number(engine), number(engine)};
+      second[i] = i < n / 2 ? 0.0 : cdouble{number(engine), 0.0};
+      system.set_right(i, 0, first[i]);
+      if (second[i] != 0.0) system.set_right(i, 1, second[i]);
+    }
+    REQUIRE(system.eliminate());
+    const cdouble of_first{0.5, -2.0}, of_second{-1.0, 0.25};
+    const std::vector<cdouble> x = system.solve(std::vector{of_first, of_second});
+    for (std::size_t i = 0; i < n; ++i) {
+      cdouble sum = -(of_first * first[i] + of_second * second[i]);
       for (std::size_t k = 0; k < n; ++k) sum += a[i + k * n] * x[k];
       INFO("size " << n << ", row " << i);
       CHECK(std::abs(sum) <= 1e-11);
@@ -51,9 +57,9 @@ TEST_CASE("sums on the right of an elimination may begin anywhere") {
   }
   REQUIRE(system.eliminate());
   for (std::size_t m = 0; m < sums.size(); ++m) {
-    std::vector<double> right(n, 0.0);
-    for (const std::size_t row : sums[m]) right[row] = 2.0;
-    const std::vector<cdouble> x = system.solve(right);
+    std::vector<cdouble> only(sums.size(), 0.0);
+    only[m] = 1.0;
+    const std::vector<cdouble> x = system.solve(only);
     for (std::size_t k = 0; k < sums.size(); ++k) {
       cdouble expected = 0.0;
       for (const std::size_t row : sums[k]) expected += 2.0 * x[row];

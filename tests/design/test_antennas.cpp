@@ -97,6 +97,72 @@ TEST_CASE("interpolated antennas are within 0.2 dB of solved ones, 1.2 dB with a
   CHECK(antennas.antennas() == before);
 }
 
+TEST_CASE("of three lengths a quadratic about an antenna is within 0.2 dB of solved ones where it reaches, with wires "
+          "from 4 m on, and exact where it was solved") {
+  BriefParts parts;
+  parts.whip = R"({ length = ["2 m", "4.5 m"], radius = "1.5 mm", metal = "stainless steel" })";
+  parts.counterpoise =
+      R"({ wires = 2, length = ["2 m", "8 m"], layout = "bundle", radius = "0.5 mm", metal = "copper" })";
+  parts.bands += "[[band]]\nname = \"10 m\"\nlow = \"28 MHz\"\nhigh = \"29 MHz\"\nuse = [\"28.2 MHz\", \"28.5 MHz\"]\n";
+  const station::Brief brief = station::read_brief(brief_text(parts), "test");
+  const Antennas antennas(brief, brief.given.bands);
+  std::mt19937 random(11);
+  const auto aside = [&] {
+    return std::round(100.0 * std::uniform_real_distribution<>(-quadratic_reach_m, quadratic_reach_m)(random)) / 100.0;
+  };
+  const auto difference = [&](const station::AntennaChoice& antenna, const station::AntennaChoice& near) {
+    const std::vector<load::Load> quick = antennas.interpolated(antenna, near), solved = antennas.solved(antenna);
+    REQUIRE(quick.size() == 2);
+    double worst_db = 0.0;
+    for (std::size_t c = 0; c < 2; ++c) {
+      for (const double f : {7.1e6, 14.1e6, 28.2e6, 28.5e6})
+        worst_db = std::max(worst_db, difference_db(quick[c], solved[c], f));
+    }
+    return worst_db;
+  };
+  double worst_db = 0.0;
+  for (const station::AntennaChoice& near :
+       {station::AntennaChoice{3.0, {6.0, 4.5}}, station::AntennaChoice{4.5, {8.0, 5.0}}}) {
+    REQUIRE(antennas.many_lengths(near));
+    CHECK(difference(near, near) <= 1e-9);
+    // At either end of the limits the other two lie on one side.
+    CHECK(difference(in_order({near.whip_m - quadratic_step_m, near.wires_m}), near) <= 1e-9);
+    CHECK(difference(in_order({near.whip_m, {near.wires_m[0] - quadratic_step_m, near.wires_m[1] + quadratic_step_m}}),
+                     near) <= 0.2);
+    for (int trial = 0; trial < 8; ++trial) {
+      const station::AntennaChoice antenna =
+          in_order({std::min(near.whip_m + aside(), 4.5),
+                    {std::min(near.wires_m[0] + aside(), 8.0), near.wires_m[1] + aside()}});
+      CAPTURE(antenna.whip_m, antenna.wires_m[0], antenna.wires_m[1]);
+      const double d = difference(antenna, near);
+      CHECK(d <= 0.2);
+      worst_db = std::max(worst_db, d);
+    }
+  }
+  CHECK(worst_db > 0.0);
+  // Without one near it is solved.
+  const std::size_t before = antennas.antennas();
+  antennas.interpolated({3.21, {6.43, 4.32}});
+  CHECK(antennas.antennas() == before + 1);
+}
+
+TEST_CASE("antennas solved together are those solved one by one") {
+  const station::Brief brief = station::read_brief(brief_text(), "test");
+  const Antennas together(brief, brief.given.bands), each(brief, brief.given.bands);
+  const std::vector<station::AntennaChoice> choices{{2.0, {3.0}}, {2.5, {3.0}}, {2.5, {4.5}}, {3.0, {1e-3}}};
+  together.solve_all(choices, 2);
+  CHECK(together.antennas() == 3);  // the last cannot be
+  for (const station::AntennaChoice& choice : choices) {
+    const std::vector<load::Load> a = together.solved(choice), b = each.solved(choice);
+    REQUIRE(a.size() == b.size());
+    for (std::size_t c = 0; c < a.size(); ++c) {
+      for (const double f : {7.09e6, 7.11e6, 14.1e6})
+        CHECK(load::load_impedance(a[c], f) == load::load_impedance(b[c], f));
+    }
+  }
+  CHECK(together.antennas() == 3);
+}
+
 TEST_CASE("what interpolation is off by at solved lengths is taken off there whole, half as much at half the grid's "
           "distance and not at all beyond it") {
   BriefParts parts;

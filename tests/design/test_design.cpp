@@ -281,6 +281,27 @@ TEST_CASE("a wound coil is searched, with turns and taps stated in what is writt
                      [](const std::string& n) { return n.find("Q assumed") == 0; }));
 }
 
+TEST_CASE("three lengths that may be any: a plain grid of 0.5 m is not better by more than 0.02 dB") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  parts.whip = whip_of(2.0, 2.5);
+  parts.counterpoise = wire_of("2", 3.0, 5.0);
+  const Design found = find_stations(brief_of(brief_text(parts)), quick());
+  parts.whip = whip_of(2.0, 2.5, "step = 0.5, ");
+  parts.counterpoise = wire_of("2", 3.0, 5.0, "step = 0.5, ");
+  const Design grid = find_stations(brief_of(brief_text(parts)), quick());
+  CHECK(grid.searched.exhaustive);
+  REQUIRE(found.stations.size() == grid.stations.size());
+  for (const DesignedStation& s : found.stations) {
+    const auto same = std::find_if(grid.stations.begin(), grid.stations.end(),
+                                   [&](const DesignedStation& g) { return g.touch == s.touch; });
+    REQUIRE(same != grid.stations.end());
+    CHECK(not_worse(Objective::held, s, *same, 0.02));
+  }
+  // Lengths between those of the grid were tried, and gain.
+  CHECK(found.stations.front().objective_db < grid.stations.front().objective_db - 0.01);
+}
+
 TEST_CASE("the result has the same bytes for any number of threads") {
   BriefParts parts;
   // Three whole searches, hence narrow limits. Free lengths of one and two wires, with what a hand moves and what it

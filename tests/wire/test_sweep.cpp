@@ -1,5 +1,8 @@
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <limits>
+#include <vector>
 
 #include <stile/base/range.hpp>
 #include <stile/wire/conditions.hpp>
@@ -84,6 +87,74 @@ TEST_CASE("61 points over any amateur band from a fifth of the solves") {
       CHECK(d.share <= 1e-4);
       CHECK(d.current <= 1e-3);
     }
+  }
+}
+
+TEST_CASE("contacts of a hand are solved together as each by itself") {
+  WhipSet w;
+  w.ground = ground_by_name("medium dry");
+  w.set = SetBody{};
+  w.person = PersonBody{};
+  w.coils = {{0, 1.0, 0.0, 8e-6, 250.0, 0.0}};
+  std::vector<WireCase> cases{whip_condition(w, WhipCondition::lifted)};
+  for (const NamedContact& usual : hand_contacts()) {
+    w.contact = usual.contact;
+    cases.push_back(whip_condition(w, WhipCondition::hand_on_set));
+  }
+  cases.push_back(cases[2]);
+  put_on_ground(cases.back(), ground_by_name("wet"));
+  cases.push_back(cases[3]);
+  cases.back().antenna.coils.front() = {0, 1.0, 0.0, 2e-6, 100.0, 1e-12};
+  cases.back().antenna.feed.base_capacitance_f = 8e-12;
+  const std::vector<double> f{3.65e6, 7.1e6, 28.4e6};
+  std::vector<std::size_t> told;
+  const std::vector<std::vector<AntennaSolution>> all =
+      sweep_cases(cases, f, {}, 1, [&](std::size_t done, std::size_t total) {
+        CHECK(total == cases.size() * f.size());
+        told.push_back(done);
+      });
+  REQUIRE(told.size() == cases.size() * f.size());
+  for (std::size_t n = 0; n < told.size(); ++n) CHECK(told[n] == n + 1);
+  REQUIRE(all.size() == cases.size());
+  for (std::size_t c = 0; c < cases.size(); ++c) {
+    const std::vector<AntennaSolution> alone = sweep_antenna(cases[c].antenna, cases[c].ground, f);
+    const Difference d = difference(all[c], alone);
+    INFO(cases[c].name << " " << c << ": Z " << d.z << ", shares " << d.share << ", currents " << d.current);
+    CHECK(d.z <= 1e-9);
+    CHECK(d.share <= 1e-9);
+    CHECK(d.current <= 1e-9);
+  }
+  // Nothing of one antenna is told of another.
+  for (std::size_t c = 1; c < cases.size(); ++c) {
+    for (std::size_t other = 0; other < c; ++other)
+      CHECK(std::abs(all[c][1].feed_ohm - all[other][1].feed_ohm) > 1e-6 * std::abs(all[c][1].feed_ohm));
+  }
+  const std::vector<std::vector<AntennaSolution>> threaded = sweep_cases(cases, f, {}, 3);
+  for (std::size_t c = 0; c < cases.size(); ++c) {
+    for (std::size_t n = 0; n < f.size(); ++n) CHECK(threaded[c][n].feed_ohm == all[c][n].feed_ohm);
+  }
+}
+
+TEST_CASE("contacts of a hand are interpolated together as well as each by itself") {
+  WhipSet w;
+  w.ground = ground_by_name("average");
+  w.set = SetBody{};
+  w.person = PersonBody{};
+  std::vector<WireCase> cases;
+  for (const double ohm : {0.0, 300.0, std::numeric_limits<double>::infinity()}) {
+    w.contact = {ohm};
+    cases.push_back(whip_condition(w, WhipCondition::hand_on_set));
+  }
+  const std::vector<double> f = even(7.0e6, 7.3e6, 61);
+  const SolveOptions o = with_tables({});
+  const std::vector<std::vector<AntennaSolution>> all = sweep_cases(cases, f, o);
+  CHECK(o.tables->size() <= 12);
+  for (std::size_t c = 0; c < cases.size(); ++c) {
+    const Difference d = difference(all[c], sweep_antenna(cases[c].antenna, cases[c].ground, f, every_point()));
+    INFO(c << ": Z " << d.z << " R " << d.r << " shares " << d.share);
+    CHECK(d.z <= 1e-4);
+    CHECK(d.r <= 1e-3);
+    CHECK(d.share <= 1e-4);
   }
 }
 

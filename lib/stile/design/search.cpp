@@ -22,6 +22,9 @@ using detail::Ask;
 using detail::better;
 using detail::grid;
 using detail::grid_m;
+using detail::in_order;
+using detail::length_of;
+using detail::quadratic_reach_m;
 using detail::Score;
 using detail::Scored;
 using detail::Scoring;
@@ -30,13 +33,17 @@ using station::LengthChoice;
 
 constexpr double cut_m = 0.01;                  // to which lengths without a stated step are rounded
 constexpr std::size_t most_combinations = 300;  // antennas of several wires that are tried one and all
+constexpr std::size_t few_lengths = 8;          // of a wire, which are all tried while the rest stays
 constexpr std::size_t batch = 16;               // antennas between two looks at what is the best so far
-constexpr int steps_of_one = 14;                // of a local search over one length; of more lengths more
-constexpr std::size_t starts_by_rank = 2, starts_by_excess = 2;  // of local searches, for each class
+constexpr int steps_of_one = 14;                // of a local search for each length ...
+constexpr int steps_of_many = 8;                // ... where a quadratic tells
+constexpr std::size_t starts_by_rank = 2, starts_by_excess = 2;  // of local searches, for each class; with many
+                                                                 // lengths one by rank
 constexpr double worth_starting_db = 3.0;  // from the best of a class, of a place that is refined as well
 constexpr double promising = 0.7;       // excess over the SWR limit, as a logarithm, from where a band may come to hold
 constexpr double most_error_db = 0.05;  // of an interpolated antenna that is taken for solved
 constexpr int most_corrected = 3;       // searches with interpolation corrected where the one before ended
+constexpr int quadratics = 2;           // of a local search over many lengths, the second about where the first ended
 constexpr double close_db = 0.05;       // stations that near to the best of their class are solved exactly
 constexpr double tolerance_db = 0.5;
 
@@ -67,17 +74,9 @@ double combinations(std::size_t lengths, std::size_t n) {
   return count;
 }
 
-AntennaChoice in_order(AntennaChoice a) {
-  std::sort(a.wires_m.begin(), a.wires_m.end(), std::greater<>());
-  return a;
-}
-
 std::string wire_name(const AntennaChoice& a, std::size_t n) {
   return a.wires_m.size() == 1 ? "wire length" : fmt::format("length of wire {}", n + 1);
 }
-
-/// The length number n of an antenna: whip, then wires.
-double& length_of(AntennaChoice& a, std::size_t n) { return n == 0 ? a.whip_m : a.wires_m[n - 1]; }
 
 class Search {
 public:
@@ -118,6 +117,13 @@ private:
     options_.progress({done, std::max(planned_, done), text});
   }
 
+  /// From within a local search, of which several run at once. @return  it is to end
+  bool told_to_stop(const std::string& text) {
+    const std::lock_guard<std::mutex> lock(telling_);
+    if (!stop()) tell(text);
+    return stopped_;
+  }
+
   /// The best of a network's class so far.
   std::vector<Score> best_of_classes() const {
     std::vector<Score> best(best_.size());
@@ -143,6 +149,11 @@ private:
   }
 
   std::vector<Scored> score_all(const std::vector<AntennaChoice>& antennas, const Ask& ask) {
+    std::vector<AntennaChoice> solved;
+    for (const AntennaChoice& a : antennas) {
+      if (scoring_.wanted(a, ask)) solved.push_back(a);
+    }
+    scoring_.antennas().solve_all(solved, options_.threads);
     std::vector<Scored> results(antennas.size());
     in_blocks(antennas.size(), 1, options_.threads, [&](std::size_t first, std::size_t last) {
       for (std::size_t k = first; k < last; ++k) results[k] = scoring_.score(antennas[k], ask);
@@ -152,12 +163,15 @@ private:
 
   /// Scores what is not known yet, batch by batch.
   void try_all(std::vector<AntennaChoice> antennas, const std::string& text) {
-    std::sort(antennas.begin(), antennas.end());
+    // Those with wires in common one after the other: what these do to each other is then still known.
+    std::sort(antennas.begin(), antennas.end(), [](const AntennaChoice& a, const AntennaChoice& b) {
+      return std::tie(a.layout, a.wires_m, a) < std::tie(b.layout, b.wires_m, b);
+    });
     antennas.erase(std::unique(antennas.begin(), antennas.end()), antennas.end());
     std::erase_if(antennas, [&](const AntennaChoice& a) { return known_.count(a) != 0; });
-    // Far apart first: what is good is found early and excludes more.
+    // One wire costs little to solve. Far apart first: what is good is found early and excludes more.
     std::vector<AntennaChoice> spread;
-    constexpr std::size_t stride = 7;
+    const std::size_t stride = !antennas.empty() && antennas.front().wires_m.size() > 1 ? 1 : 7;
     for (std::size_t first = 0; first < stride; ++first) {
       for (std::size_t n = first; n < antennas.size(); n += stride) spread.push_back(antennas[n]);
     }
@@ -221,6 +235,21 @@ private:
     return all;
   }
 
+  /// Of many lengths of a wire every other one, the ends, and the neighbours of one. Those of narrower limits are among
+  /// those of wider ones.
+  std::vector<double> thinned(std::optional<double> near_m) const {
+    if (wires_m_.size() <= few_lengths) return wires_m_;
+    const double step_m = brief_.wire.step_m.value_or(grid_m), from_m = brief_.wire.step_m ? wires_m_.front() : 0.0;
+    std::vector<double> kept;
+    for (const double length_m : wires_m_) {
+      const double twos = (length_m - from_m) / (2.0 * step_m);
+      if (std::abs(twos - std::round(twos)) < 1e-6 || length_m == wires_m_.front() || length_m == wires_m_.back() ||
+          (near_m && std::abs(length_m - *near_m) < 1.01 * step_m))
+        kept.push_back(length_m);
+    }
+    return kept;
+  }
+
   /// So many wires: every combination where these are few; otherwise a first set that is spread over all, and from its
   /// best one thing at a time.
   void with_wires(std::size_t count) {
@@ -252,7 +281,7 @@ private:
     if (count <= 1 || count == static_cast<std::size_t>(brief_.least_wires)) {
       std::vector<std::vector<double>> equal{{}};
       if (count > 0) equal.clear();
-      for (const double length_m : wires_m_) equal.emplace_back(count, length_m);
+      for (const double length_m : count > 1 ? thinned({}) : wires_m_) equal.emplace_back(count, length_m);
       const double many = static_cast<double>(whips_m_.size() * kinds.size() * equal.size());
       add_rows(equal, extras ? static_cast<std::size_t>(std::ceil(many / static_cast<double>(most_combinations))) : 1);
     } else {
@@ -276,7 +305,7 @@ private:
       for (const AntennaChoice& a : best) {
         for (AntennaChoice& other : one_otherwise(a)) antennas.push_back(std::move(other));
         for (std::size_t n = 0; n <= count; ++n) {
-          for (const double length_m : n == 0 ? whips_m_ : wires_m_) {
+          for (const double length_m : n == 0 ? whips_m_ : count > 1 ? thinned(length_of(a, n)) : wires_m_) {
             AntennaChoice other = a;
             length_of(other, n) = length_m;
             antennas.push_back(in_order(other));
@@ -340,6 +369,7 @@ private:
       if (places.empty()) continue;
       const Score best = places.front().score;
       std::vector<AntennaChoice> taken;
+      const bool many = scoring_.antennas().many_lengths(places.front().antenna);
       const auto take = [&](bool seeking, std::size_t most) {
         std::stable_sort(places.begin(), places.end(), [&](const Ranked& a, const Ranked& b) {
           return worth(a.score, seeking) < worth(b.score, seeking);
@@ -363,16 +393,18 @@ private:
           all.push_back(std::move(start));
         }
       };
-      take(false, starts_by_rank);
-      if (options_.objective == Objective::held && best.held < brief_.given.bands.size()) take(true, starts_by_excess);
+      take(false, many ? 1 : starts_by_rank);
+      if (options_.objective == Objective::held && best.held < brief_.given.bands.size())
+        take(true, many ? 0 : starts_by_excess);
     }
     return all;
   }
 
   /// One local search over the lengths that may be any: towards a band more that holds, then towards less loss.
   /// Antennas between those of the grid are interpolated; where it ends is solved, and if that is otherwise, searched
-  /// on with interpolation corrected there, at last without.
-  void refine(Start& start) const {
+  /// on with interpolation corrected there, at last without. Many lengths: with a quadratic about where it starts,
+  /// then about where it ended.
+  void refine(Start& start) {
     std::vector<std::size_t> free;
     std::vector<double> low, high;
     for (std::size_t n = 0; n <= start.antenna.wires_m.size(); ++n) {
@@ -385,30 +417,46 @@ private:
     }
     if (free.empty()) return;
     struct Problem {
-      const Search& search;
+      Search& search;
       const Start& start;
       const std::vector<std::size_t>& free;
       const std::vector<double>&low, &high;
-      bool interpolated = true, seeking = true;
-      std::optional<AntennaChoice> corrected_at{};
+      bool quadratic, interpolated = true, seeking = true;
+      std::optional<AntennaChoice> near{};
       AntennaChoice at{};                // the best so far ...
       Score best{0, network::infinite};  // ... and its score
       std::map<AntennaChoice, Score> tried{};
+      nlopt_opt solver = nullptr;
 
       Score score(const AntennaChoice& a) const {
         Score of_best{0, network::infinite};
         for (const std::size_t n : start.networks) {
           Ask ask{{}, n, false};
-          ask.interpolated = interpolated, ask.corrected_at = corrected_at;
+          ask.interpolated = interpolated, ask.near = near;
           const Score s = search.scoring_.score(a, ask).scores[n];
           if (search.worth(s, seeking) < search.worth(of_best, seeking)) of_best = s;
         }
         return of_best;
       }
+      /// Of a length; a quadratic is not asked farther away than it reaches.
+      double lowest(std::size_t k) const {
+        return quadratic ? std::max(low[k], length_of(*near, free[k]) - quadratic_reach_m) : low[k];
+      }
+      double highest(std::size_t k) const {
+        return quadratic ? std::min(high[k], length_of(*near, free[k]) + quadratic_reach_m) : high[k];
+      }
+      /// Whether what is best lies where a quadratic ends and more may lie beyond.
+      bool at_its_end() const {
+        for (std::size_t k = 0; quadratic && k < free.size(); ++k) {
+          const double m = length_of(at, free[k]);
+          if ((m <= lowest(k) && m > low[k]) || (m >= highest(k) && m < high[k])) return true;
+        }
+        return false;
+      }
       double worth(const double* lengths_m) {
         AntennaChoice a = start.antenna;
         for (std::size_t k = 0; k < free.size(); ++k)
-          length_of(a, free[k]) = std::clamp(rounded(lengths_m[k], 1.0 / cut_m), low[k], high[k]);
+          length_of(a, free[k]) = std::clamp(rounded(lengths_m[k], 1.0 / cut_m), lowest(k), highest(k));
         return take(in_order(a));
       }
       double take(const AntennaChoice& a) {
@@ -420,36 +468,46 @@ private:
       void run() {
         std::vector<double> x;
         for (const std::size_t n : free) x.push_back(length_of(at, n));
-        nlopt_opt solver = nlopt_create(NLOPT_LN_SBPLX, static_cast<unsigned>(free.size()));
-        nlopt_set_lower_bounds(solver, low.data());
-        nlopt_set_upper_bounds(solver, high.data());
+        solver = nlopt_create(NLOPT_LN_SBPLX, static_cast<unsigned>(free.size()));
+        std::vector<double> from, to;
+        for (std::size_t k = 0; k < free.size(); ++k) from.push_back(lowest(k)), to.push_back(highest(k));
+        nlopt_set_lower_bounds(solver, from.data());
+        nlopt_set_upper_bounds(solver, to.data());
         nlopt_set_initial_step1(solver, 0.5 * grid_m);
         nlopt_set_xtol_abs1(solver, 0.5 * cut_m);
-        nlopt_set_maxeval(solver, steps_of_one * static_cast<int>(free.size()));
+        nlopt_set_maxeval(solver, (quadratic ? steps_of_many : steps_of_one) * static_cast<int>(free.size()));
         nlopt_set_min_objective(
             solver,
             [](unsigned, const double* lengths_m, double*, void* data) {
-              return static_cast<Problem*>(data)->worth(lengths_m);
+              Problem& problem = *static_cast<Problem*>(data);
+              if (problem.search.told_to_stop("refining lengths")) nlopt_force_stop(problem.solver);
+              return problem.worth(lengths_m);
             },
             this);
         double least = 0.0;
         nlopt_optimize(solver, x.data(), &least);
         nlopt_destroy(solver);
       }
-    } problem{*this, start, free, low, high};
+    } problem{*this, start, free, low, high, scoring_.antennas().many_lengths(start.antenna)};
     problem.at = start.antenna;
-    for (int round = 0; round <= most_corrected + 1; ++round) {
+    const int rounds = problem.quadratic ? quadratics : most_corrected + 2;
+    for (int round = 0; round < rounds; ++round) {
       problem.interpolated = round <= most_corrected;
-      if (round > 0) problem.corrected_at = problem.at;
+      if (round > 0 || problem.quadratic) problem.near = problem.at;
       for (const bool seeking : {true, false}) {
         if (seeking && options_.objective == Objective::mean) continue;
         problem.seeking = seeking;
         problem.best = problem.score(problem.at);  // the two rank, and take the best match, each in its own way
         problem.tried = {{problem.at, problem.best}};
-        if (!seeking) problem.take(start.antenna);  // what was sought may have been paid for with a band that held
+        if (!seeking) {  // what was sought may have been paid for with a band that held
+          problem.interpolated = problem.interpolated && !problem.quadratic;
+          problem.take(start.antenna);
+          problem.interpolated = round <= most_corrected;
+        }
         problem.run();
         if (seeking && problem.best.nearest == 0.0) break;
       }
+      if (told_to_stop("refining lengths")) return;
       Ask ask{{}, {}, false};
       start.found.push_back(scoring_.score(problem.at, ask));
       Score solved{0, network::infinite};
@@ -457,14 +515,22 @@ private:
         const Score& score = start.found.back().scores[n];
         if (better(options_.objective, score, solved)) solved = score;
       }
-      if (solved.held >= problem.best.held && solved.objective_db <= problem.best.objective_db + most_error_db) break;
+      const bool as_said =
+          solved.held >= problem.best.held && solved.objective_db <= problem.best.objective_db + most_error_db;
+      if (as_said && !problem.at_its_end()) break;
     }
   }
 
   void refine() {
     std::vector<Start> from = starts();
     if (from.empty() || stop()) return;
-    planned_ = scoring_.antennas().antennas() + from.size() * static_cast<std::size_t>(steps_of_one);
+    std::size_t each = 0;  // that a local search solves, at a guess
+    for (const Start& start : from) {
+      const std::size_t lengths = 1 + start.antenna.wires_m.size();
+      each = std::max(each, scoring_.antennas().many_lengths(start.antenna) ? lengths * (lengths + 1)
+                                                                            : static_cast<std::size_t>(steps_of_one));
+    }
+    planned_ = scoring_.antennas().antennas() + from.size() * each;
     tell("refining lengths");
     in_blocks(from.size(), 1, options_.threads, [&](std::size_t first, std::size_t last) {
       for (std::size_t k = first; k < last; ++k) refine(from[k]);
@@ -604,7 +670,8 @@ private:
     }
     const std::size_t more = antennas.size();
     if (first.antenna.wires_m.size() < 5 && !wires_m_.empty()) {
-      for (const double length_m : wires_m_) {
+      const bool many = scoring_.antennas().many_lengths(first.antenna);
+      for (const double length_m : many ? thinned({}) : wires_m_) {
         AntennaChoice other = first.antenna;
         other.wires_m.push_back(length_m);
         antennas.push_back(in_order(other));
@@ -689,13 +756,17 @@ private:
     Searched& s = design_.searched;
     s.antennas = scoring_.antennas().antennas();
     s.solves = scoring_.antennas().solves();
-    s.how = stopped_         ? "stopped: the best of what had been solved"
-            : s.exhaustive   ? "every antenna of the stated steps was solved"
-            : all_tried_     ? "a grid of 0.5 m, refined from its best places for each class: a local optimum"
-            : steps_stated() ? "stated steps; wires were added one after the other and one thing at a time changed "
-                               "until no single change helped: a local optimum"
-                             : "a grid of 0.5 m; wires were added one after the other and one thing at a time changed "
-                               "until no single change helped, then lengths refined: a local optimum";
+    const std::string until = wires_m_.size() > few_lengths && brief_.most_wires > 1
+                                  ? "until no single change helped (of a wire's length: to the next and every other)"
+                                  : std::string("until no single change helped");
+    s.how = stopped_       ? "stopped: the best of what had been solved"
+            : s.exhaustive ? "every antenna of the stated steps was solved"
+            : all_tried_   ? "a grid of 0.5 m, refined from its best places for each class: a local optimum"
+            : steps_stated()
+                ? "stated steps; wires were added one after the other and one thing at a time changed " + until +
+                      ": a local optimum"
+                : "a grid of 0.5 m; wires were added one after the other and one thing at a time changed " + until +
+                      ", then lengths refined: a local optimum";
     s.how += "; over whip length" + std::string(brief_.most_wires > 0 ? ", number and lengths of wires" : "");
     const auto over = [&](std::size_t count, const char* what) {
       if (count > 1) s.how += fmt::format(", {} {}", count, what);
@@ -739,6 +810,7 @@ private:
   std::size_t planned_ = 0;
   bool stopped_ = false, all_tried_ = true;
   Design design_;
+  std::mutex telling_;
 };
 
 }  // namespace

@@ -19,7 +19,8 @@ AntennaSolution AlikeAntennas::solve(const Antenna& antenna) const {
 
 cdouble AlikeAntennas::feed_ohm(const Antenna& antenna) const {
   const Mesh mesh = checked_mesh(antenna, ground_, frequency_hz_, options_);
-  return feed_impedance(antenna, frequency_hz_, mesh, mesh_currents(antenna, ground_, frequency_hz_, options_, mesh));
+  return feed_impedance(antenna, frequency_hz_, mesh,
+                        mesh_currents({&antenna, 1}, ground_, frequency_hz_, options_, mesh).front());
 }
 
 }  // namespace stile::wire

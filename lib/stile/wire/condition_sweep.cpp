@@ -79,10 +79,11 @@ std::vector<ConditionSweep> sweep_conditions(const ConditionTask& task, const So
   };
   const SolveOptions shared = with_tables(task.options);
   std::vector<ConditionSweep> sweeps;
-  for (const WireCase& wires : task.conditions) {
-    std::vector<AntennaSolution> all =
-        sweep_antenna(wires.antenna, wires.ground, plan.frequency_hz, shared, task.threads, report);
-    ConditionSweep c{wires, {}, {}};
+  std::vector<std::vector<AntennaSolution>> solved =
+      sweep_cases(task.conditions, plan.frequency_hz, shared, task.threads, report);
+  for (std::size_t of = 0; of < task.conditions.size(); ++of) {
+    std::vector<AntennaSolution>& all = solved[of];
+    ConditionSweep c{task.conditions[of], {}, {}};
     std::vector<std::string> told;
     std::vector<double> q;  // of all first: it takes the neighbours
     for (std::size_t n = 0; n < task.frequency_hz.size(); ++n)

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <span>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -18,28 +19,35 @@ namespace {
 
 constexpr cdouble j{0.0, 1.0};
 
-/// The currents as short dipoles, two a cell: exact to (kL)^4/4000.
-FarDipoles dipoles_of(const AntennaSolution& s) {
+/// The currents of antennas with the same cells as short dipoles, two a cell: exact to (kL)^4/4000.
+FarDipoles dipoles_of(std::span<const AntennaSolution> alike) {
   static const std::vector<GaussPoint> rule = gauss_rule(2);
   FarDipoles dipoles;
-  const auto add = [&](Vec3 at, Vec3 direction, cdouble moment_a_m) {
+  dipoles.moments.resize(alike.size());
+  const auto add = [&](Vec3 at, Vec3 direction) {
     dipoles.x_m.push_back(at.x_m);
     dipoles.y_m.push_back(at.y_m);
     dipoles.z_m.push_back(at.z_m);
     dipoles.along_x.push_back(direction.x_m);
     dipoles.along_y.push_back(direction.y_m);
     dipoles.along_z.push_back(direction.z_m);
-    dipoles.re_a_m.push_back(moment_a_m.real());
-    dipoles.im_a_m.push_back(moment_a_m.imag());
   };
-  for (const CellCurrent& c : s.cells) {
+  for (std::size_t n = 0; n < alike.front().cells.size(); ++n) {
+    const CellCurrent& c = alike.front().cells[n];
     const Vec3 along = c.end - c.start;
-    for (const GaussPoint& g : rule)
-      add(c.start + g.x * along, (1.0 / c.length_m) * along,
-          g.weight * c.length_m * (c.start_a + g.x * (c.end_a - c.start_a)));
+    for (const GaussPoint& g : rule) {
+      add(c.start + g.x * along, (1.0 / c.length_m) * along);
+      for (std::size_t m = 0; m < alike.size(); ++m) {
+        const CellCurrent& own = alike[m].cells[n];
+        const cdouble moment_a_m = g.weight * c.length_m * (own.start_a + g.x * (own.end_a - own.start_a));
+        dipoles.moments[m].re_a_m.push_back(moment_a_m.real());
+        dipoles.moments[m].im_a_m.push_back(moment_a_m.imag());
+      }
+    }
   }
   const Vec3 first{dipoles.x_m.front(), dipoles.y_m.front(), dipoles.z_m.front()};
-  while (dipoles.x_m.size() % 4 != 0) add(first, {}, 0.0);
+  while (dipoles.x_m.size() % 4 != 0) add(first, {});
+  for (FarMoments& m : dipoles.moments) m.re_a_m.resize(dipoles.x_m.size()), m.im_a_m.resize(dipoles.x_m.size());
   return dipoles;
 }
 
@@ -47,19 +55,31 @@ struct Reflection {
   cdouble vertical, horizontal;  // of the two polarisations, 0 without ground
 };
 
+double square(const FarField& f) { return std::norm(f.theta_v) + std::norm(f.phi_v); }
+
 class Radiator {
 public:
-  explicit Radiator(const AntennaSolution& s)
-      : dipoles_(dipoles_of(s)), kind_(s.ground.kind), k_(two_pi * s.frequency_hz / speed_of_light_m_s),
+  explicit Radiator(const AntennaSolution& s) : Radiator(std::span(&s, 1)) {}
+
+  /// Of antennas with the same cells over the same ground at the same frequency.
+  explicit Radiator(std::span<const AntennaSolution> alike) : Radiator(alike, alike.front()) {}
+
+private:
+  Radiator(std::span<const AntennaSolution> alike, const AntennaSolution& s)
+      : dipoles_(dipoles_of(alike)), kind_(s.ground.kind), k_(two_pi * s.frequency_hz / speed_of_light_m_s),
         permittivity_(kind_ == GroundKind::lossy ? complex_permittivity(s.ground, s.frequency_hz) : 1.0) {
     const FarDipoles& d = dipoles_;
     const Vec3 first{d.x_m[0], d.y_m[0], d.z_m[0]};
-    double far_m = 0.0;
-    for (std::size_t n = 1; n < d.x_m.size(); ++n)
+    double far_m = 0.0, aside_m = 0.0;
+    for (std::size_t n = 1; n < d.x_m.size(); ++n) {
       far_m = std::max(far_m, norm(Vec3{d.x_m[n], d.y_m[n], d.z_m[n]} - first));
+      aside_m = std::max(aside_m, std::hypot(d.x_m[n] - first.x_m, d.y_m[n] - first.y_m));
+    }
     size_ = k_ * far_m * (kind_ == GroundKind::free_space ? 1.0 : 2.0);
+    width_ = k_ * aside_m;
   }
 
+public:
   /// All directions of one polar angle: what does not depend on azimuth.
   struct Cone {
     double sine;  // of the angle in air
@@ -92,13 +112,30 @@ public:
   }
 
   FarField field(const Cone& cone, double phi) const {
-    const FarSums sums = far_sums(dipoles_, cone.rays, k_ * cone.sine, phi);
-    const cdouble factor = -j * (k_ * eta0_ohm / (4.0 * pi));
-    return {factor * sums.theta_a_m, factor * sums.phi_a_m};
+    std::vector<FarSums> sums;
+    far_sums(dipoles_, cone.rays, k_ * cone.sine, phi, sums);
+    return field(sums.front());
+  }
+
+  /// Adds to each antenna's sum the mean over azimuth of its field's square, times 2 pi and the weight.
+  void add_around(const Cone& cone, double weight, std::vector<double>& sums) const {
+    const int points = azimuth_points(cone);
+    const bool half = mirrored();  // both halves of the circle are equal
+    std::vector<FarSums> fields;
+    for (int i = 0; i <= (half ? points / 2 : points - 1); ++i) {
+      const double share = half && i != 0 && 2 * i != points ? 2.0 : 1.0;
+      far_sums(dipoles_, cone.rays, k_ * cone.sine, two_pi * i / points, fields);
+      for (std::size_t m = 0; m < sums.size(); ++m)
+        sums[m] += weight * (share * two_pi / points) * square(field(fields[m]));
+    }
   }
 
   int polar_points() const { return 12 + static_cast<int>(1.2 * size_); }
-  int azimuth_points() const { return 8 + 2 * static_cast<int>(1.2 * size_); }
+  double refractive_index() const { return std::sqrt(permittivity_.real()); }
+
+private:
+  /// The field is a sum of J_n(k r sin theta) exp(jn phi): of its square little is left beyond 2 k r sin theta.
+  int azimuth_points(const Cone& cone) const { return 8 + static_cast<int>(3.0 * width_ * cone.sine); }
   /// Whether all lies in the plane y = 0.
   bool mirrored() const {
     const auto none = [](const std::vector<double>& all) {
@@ -106,9 +143,12 @@ public:
     };
     return none(dipoles_.y_m) && none(dipoles_.along_y);
   }
-  double refractive_index() const { return std::sqrt(permittivity_.real()); }
 
-private:
+  FarField field(const FarSums& sums) const {
+    const cdouble factor = -j * (k_ * eta0_ohm / (4.0 * pi));
+    return {factor * sums.theta_a_m, factor * sums.phi_a_m};
+  }
+
   Reflection reflection(double c, double s) const {
     if (kind_ == GroundKind::free_space) return {0.0, 0.0};
     if (kind_ == GroundKind::perfect) return {1.0, -1.0};
@@ -141,10 +181,8 @@ private:
   GroundKind kind_;
   double k_;
   cdouble permittivity_;
-  double size_ = 0.0;
+  double size_ = 0.0, width_ = 0.0;  // of all with its image, and across; in wavelengths over 2 pi
 };
-
-double square(const FarField& f) { return std::norm(f.theta_v) + std::norm(f.phi_v); }
 
 void check_angle(const AntennaSolution& s, double theta_rad) {
   const double limit = s.ground.kind == GroundKind::free_space ? pi : 0.5 * pi;
@@ -155,18 +193,6 @@ void check_angle(const AntennaSolution& s, double theta_rad) {
 /// Power into the terminals for 1 A into the antenna: with that in the leakage of the base.
 double input_w(const AntennaSolution& s) { return s.antenna_ohm.real() / (1.0 - s.leakage_share); }
 
-/// Mean over azimuth times 2 pi of a function that is a trigonometric polynomial there.
-template <class Density>
-double around(int points, bool mirrored, const Density& density) {
-  double sum = 0.0;
-  if (mirrored) {  // density(phi) = density(-phi): both halves are equal
-    for (int i = 0; i <= points / 2; ++i) sum += (i == 0 || 2 * i == points ? 1.0 : 2.0) * density(two_pi * i / points);
-  } else {
-    for (int i = 0; i < points; ++i) sum += density(two_pi * i / points);
-  }
-  return sum * two_pi / points;
-}
-
 }  // namespace
 
 FarField far_field(const AntennaSolution& solution, double theta_rad, double phi_rad) {
@@ -175,19 +201,19 @@ FarField far_field(const AntennaSolution& solution, double theta_rad, double phi
   return radiator.field(radiator.up(theta_rad), phi_rad);
 }
 
-double far_power_w(const AntennaSolution& solution) {
-  const Radiator radiator(solution);
-  const bool sphere = solution.ground.kind == GroundKind::free_space;
-  double sum = 0.0;
+double far_power_w(const AntennaSolution& solution) { return far_powers_w({&solution, 1}).front(); }
+
+std::vector<double> far_powers_w(std::span<const AntennaSolution> alike) {
+  const Radiator radiator(alike);
+  const bool sphere = alike.front().ground.kind == GroundKind::free_space;
+  std::vector<double> powers_w(alike.size(), 0.0);
   for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + (sphere ? 0 : 4), 512))) {
     // Over ground the cosine is squared: the coefficients change fastest at grazing angles.
     const double cosine = sphere ? 2.0 * g.x - 1.0 : g.x * g.x;
-    const double weight = g.weight * (sphere ? 2.0 : 2.0 * g.x);
-    const Radiator::Cone cone = radiator.up(std::acos(cosine));
-    sum += weight * around(radiator.azimuth_points(), radiator.mirrored(),
-                           [&](double phi) { return square(radiator.field(cone, phi)); });
+    radiator.add_around(radiator.up(std::acos(cosine)), g.weight * (sphere ? 2.0 : 2.0 * g.x), powers_w);
   }
-  return sum / eta0_ohm;
+  for (double& p : powers_w) p /= eta0_ohm;
+  return powers_w;
 }
 
 double down_power_w(const AntennaSolution& solution) {
@@ -196,17 +222,14 @@ double down_power_w(const AntennaSolution& solution) {
   const Radiator radiator(solution);
   const double n = radiator.refractive_index();
   const double critical = std::asin(1.0 / n);
-  double sum = 0.0;
+  std::vector<double> sum{0.0};
   for (const auto& [from, to] : {std::pair{0.0, critical}, std::pair{critical, 0.5 * pi}}) {
     for (const GaussPoint& g : clustered_rule(std::min(24 + static_cast<int>(n * radiator.polar_points()), 512))) {
       const double theta = from + (to - from) * g.x;
-      const double weight = g.weight * (to - from) * std::sin(theta);
-      const Radiator::Cone cone = radiator.down(theta);
-      sum += weight * around(4 + static_cast<int>(n * radiator.azimuth_points()), radiator.mirrored(),
-                             [&](double phi) { return square(radiator.field(cone, phi)); });
+      radiator.add_around(radiator.down(theta), g.weight * (to - from) * std::sin(theta), sum);
     }
   }
-  return sum * n / eta0_ohm;
+  return sum.front() * n / eta0_ohm;
 }
 
 double antenna_gain(const AntennaSolution& solution, double theta_rad, double phi_rad) {
@@ -239,16 +262,15 @@ double mean_gain(const AntennaSolution& solution, double low_rad, double high_ra
   // The sine of the elevation is even in solid angle; over ground it is squared, as in far_power_w.
   const double from = lowest < 0.0 ? std::sin(low_rad) : std::sqrt(std::sin(low_rad));
   const double to = lowest < 0.0 ? std::sin(high_rad) : std::sqrt(std::sin(high_rad));
-  double sum = 0.0, solid_angle = 0.0;
+  std::vector<double> sum{0.0};
+  double solid_angle = 0.0;
   for (const GaussPoint& g : gauss_rule(std::min(radiator.polar_points() + 4, 512))) {
     const double x = from + (to - from) * g.x, sine = lowest < 0.0 ? x : x * x;
     const double weight = g.weight * (to - from) * (lowest < 0.0 ? 1.0 : 2.0 * x);
-    const Radiator::Cone cone = radiator.up(std::acos(sine));
-    sum += weight * around(radiator.azimuth_points(), radiator.mirrored(),
-                           [&](double phi) { return square(radiator.field(cone, phi)); });
+    radiator.add_around(radiator.up(std::acos(sine)), weight, sum);
     solid_angle += two_pi * weight;
   }
-  return 4.0 * pi * sum / solid_angle / (eta0_ohm * input_w(solution));
+  return 4.0 * pi * sum.front() / solid_angle / (eta0_ohm * input_w(solution));
 }
 
 double mean_gain_dbi(const AntennaSolution& solution, double low_rad, double high_rad) {

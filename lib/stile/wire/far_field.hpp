@@ -1,6 +1,7 @@
 #pragma once
 // The field far away, from the currents.
 
+#include <span>
 #include <vector>
 
 #include <stile/wire/solve.hpp>
@@ -21,6 +22,9 @@ FarField far_field(const AntennaSolution& solution, double theta_rad, double phi
 
 /// Power that reaches the far field for 1 A (rms) into the antenna, W: whole sphere, over ground the upper half.
 double far_power_w(const AntennaSolution& solution);
+
+/// The same of antennas with the same cells over the same ground at the same frequency, in their order.
+std::vector<double> far_powers_w(std::span<const AntennaSolution> alike);
 
 /// Power that goes down into a lossless dielectric ground, for 1 A (rms), W.
 /// @throws DomainError  the ground is not lossy_ground(eps, 0)

@@ -17,12 +17,14 @@ struct Vec3 {
   double x_m = 0.0;
   double y_m = 0.0;
   double z_m = 0.0;
+  bool operator==(const Vec3&) const = default;
 };
 
 /// A coat of plastic on a wire.
 struct Insulation {
   double thickness_m = 0.0;            ///< > 0
   double relative_permittivity = 2.3;  ///< >= 1; polyethylene 2.3, PVC 3 to 4 (common practice)
+  bool operator==(const Insulation&) const = default;
 };
 
 /// A bent wire. Two wires join where points of theirs coincide within 1e-6 m, and nowhere else.

@@ -48,7 +48,7 @@ AntennaSolution solve_antenna(const Antenna& antenna, const Ground& ground, doub
                               const SolveOptions& options) {
   const Mesh mesh = checked_mesh(antenna, ground, frequency_hz, options);
   return solution_of(antenna, ground, frequency_hz, options, mesh,
-                     mesh_currents(antenna, ground, frequency_hz, options, mesh));
+                     mesh_currents({&antenna, 1}, ground, frequency_hz, options, mesh).front());
 }
 
 namespace detail {
@@ -74,11 +74,17 @@ Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency
   return make_mesh(antenna, ground, frequency_hz, options.fineness, options.max_unknowns);
 }
 
-std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                                   const SolveOptions& options, const Mesh& mesh) {
+std::vector<std::vector<cdouble>> mesh_currents(std::span<const Antenna> antennas, const Ground& ground,
+                                                double frequency_hz, const SolveOptions& options, const Mesh& mesh) {
   const GroundModel model = make_ground_model(ground, frequency_hz, options.method, *with_tables(options).tables);
-  const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
-  return solve_currents(mesh, impedance_matrix(antenna, mesh, losses, model, frequency_hz, options.known.get()));
+  std::vector<std::vector<MatrixEntry>> series;
+  for (const Antenna& antenna : antennas)
+    series.push_back(series_entries(antenna, mesh, cell_losses(antenna, mesh, frequency_hz), frequency_hz));
+  std::vector<std::vector<cdouble>> currents;
+  for (std::vector<std::vector<cdouble>>& of_places :
+       solve_currents({feed_weights(mesh)}, coupling_matrix(mesh, model, frequency_hz, options.known.get()), series))
+    currents.push_back(std::move(of_places.front()));
+  return currents;
 }
 
 cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& mesh, const std::vector<cdouble>& x) {
@@ -86,9 +92,11 @@ cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& 
   return antenna_ohm / (1.0 + base_admittance(antenna.feed, frequency_hz) * antenna_ohm);
 }
 
-AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                            const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& x) {
-  const std::vector<CellLoss> losses = cell_losses(antenna, mesh, frequency_hz);
+namespace {
+
+/// All but what the far field says.
+AntennaSolution currents_and_impedance(const Antenna& antenna, const Ground& ground, double frequency_hz,
+                                       const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& x) {
   AntennaSolution s;
   s.frequency_hz = frequency_hz;
   s.ground = ground;
@@ -113,6 +121,14 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
   s.feed_ohm = feed_impedance(antenna, frequency_hz, mesh, x);
   s.leakage_share = base_s.real() / (base_s + 1.0 / s.antenna_ohm).real();
 
+  return s;
+}
+
+/// Where the power goes.
+void add_shares(AntennaSolution& s, double far_w, const Antenna& antenna, const Mesh& mesh,
+                const std::vector<cdouble>& x) {
+  const std::vector<CellLoss> losses = cell_losses(antenna, mesh, s.frequency_hz);
+  const cdouble feed_a = current_of(feed_weights(mesh), x);
   double metal_w = 0.0, coil_w = 0.0, lump_w = 0.0, person_w = 0.0;  // for 1 A
   s.wire_share.assign(antenna.wires.size(), 0.0);
   for (std::size_t c = 0; c < s.cells.size(); ++c) {
@@ -126,15 +142,15 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
   for (std::size_t f = 0; f < x.size(); ++f) {
     const int coil = mesh.functions[f].point_coil;
     if (coil >= 0)
-      coil_w +=
-          coil_impedance(antenna.coils[static_cast<std::size_t>(coil)], frequency_hz).real() * std::norm(x[f] / feed_a);
+      coil_w += coil_impedance(antenna.coils[static_cast<std::size_t>(coil)], s.frequency_hz).real() *
+                std::norm(x[f] / feed_a);
   }
   for (const LumpPlace& place : mesh.lumps) {
     s.lump_a.push_back(current_of(lump_weights(mesh, place), x) / feed_a);
-    lump_w += lump_impedance(antenna.lumps[place.lump], frequency_hz).real() * std::norm(s.lump_a.back());
+    lump_w += lump_impedance(antenna.lumps[place.lump], s.frequency_hz).real() * std::norm(s.lump_a.back());
   }
-  const double input_w = s.antenna_ohm.real(), far_w = far_power_w(s);
-  const bool lossy = ground.kind == GroundKind::lossy;
+  const double input_w = s.antenna_ohm.real();
+  const bool lossy = s.ground.kind == GroundKind::lossy;
   const double total_w = lossy ? input_w : far_w + metal_w + coil_w + lump_w + person_w;
   s.power_balance = total_w / input_w;
   const double share = (1.0 - s.leakage_share) / total_w;
@@ -145,7 +161,24 @@ AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double
   s.share.lump = lump_w * share + s.leakage_share;
   s.share.person = person_w * share;
   s.share.ground = lossy ? 1.0 - s.share.radiated - s.share.metal - s.share.coil - s.share.lump - s.share.person : 0.0;
-  return s;
+}
+
+}  // namespace
+
+std::vector<AntennaSolution> solutions_of(std::span<const Antenna> antennas, const Ground& ground, double frequency_hz,
+                                          const SolveOptions& options, const Mesh& mesh,
+                                          std::span<const std::vector<cdouble>> currents) {
+  std::vector<AntennaSolution> all;
+  for (std::size_t a = 0; a < antennas.size(); ++a)
+    all.push_back(currents_and_impedance(antennas[a], ground, frequency_hz, options, mesh, currents[a]));
+  const std::vector<double> far_w = far_powers_w(all);
+  for (std::size_t a = 0; a < antennas.size(); ++a) add_shares(all[a], far_w[a], antennas[a], mesh, currents[a]);
+  return all;
+}
+
+AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
+                            const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& x) {
+  return std::move(solutions_of({&antenna, 1}, ground, frequency_hz, options, mesh, {&x, 1}).front());
 }
 
 }  // namespace detail

@@ -4,7 +4,8 @@
 #include <cmath>
 #include <mutex>
 #include <numeric>
-#include <optional>
+#include <tuple>
+#include <utility>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/parallel.hpp>
@@ -30,10 +31,12 @@ constexpr double foretold_share = 0.4;  // of what two fits may be apart, agains
 class Reporter {
 public:
   Reporter(const SweepProgress& progress, std::size_t total) : progress_(progress), total_(total) {}
-  void operator()() {
+  void operator()(std::size_t more) {
     const std::lock_guard lock(reporting_);
-    ++done_;
-    if (progress_) progress_(done_, total_);
+    for (; more > 0; --more) {
+      ++done_;
+      if (progress_) progress_(done_, total_);
+    }
   }
 
 private:
@@ -43,18 +46,20 @@ private:
 };
 
 struct Task {
-  const Antenna& antenna;
+  std::span<const Antenna> antennas;  // alike but for what is in series with their wires
   const Ground& ground;
   const SolveOptions& options;
 };
 
-/// Frequencies with one mesh: says which it wants solved, until it can tell the rest.
+using Currents = std::vector<cdouble>;
+
+/// Frequencies with one mesh: says which it wants solved, until it can tell the rest of every antenna.
 class Stretch {
 public:
   Stretch(const Task& task, std::vector<double> frequencies_hz)
       : task_(task), frequency_hz_(std::move(frequencies_hz)),
-        mesh_(checked_mesh(task.antenna, task.ground, frequency_hz_.back(), task.options)), feed_(feed_weights(mesh_)),
-        solved_(frequency_hz_.size()) {
+        mesh_(checked_mesh(task.antennas.front(), task.ground, frequency_hz_.back(), task.options)),
+        feed_(feed_weights(mesh_)), solved_(frequency_hz_.size()) {
     if (task.options.every_point || frequency_hz_.size() <= few) {
       for (std::size_t i = 0; i < frequency_hz_.size(); ++i) wanted_.push_back(i);
     } else {
@@ -70,41 +75,47 @@ public:
   void go_on() {
     double worst = foretold_.empty() ? HUGE_VAL : 0.0;
     if (!foretold_.empty()) {
-      for (const std::size_t i : wanted_) worst = std::max(worst, distance(foretold_[i], solved_[i]));
+      for (const std::size_t i : wanted_) worst = std::max(worst, most_apart(foretold_[i], solved_[i]));
     }
     wanted_.clear();
-    const std::vector<Sample> known = samples();
-    if (known.size() == frequency_hz_.size()) return;
-    fit_ = rational_fit(known, fit_tolerance);
+    if (std::all_of(solved_.begin(), solved_.end(), [](const auto& at) { return !at.empty(); })) return;
+    std::vector<std::vector<Sample>> known;
+    fits_.clear();
+    for (std::size_t a = 0; a < task_.antennas.size(); ++a) {
+      known.push_back(samples(a));
+      fits_.push_back(rational_fit(known.back(), fit_tolerance));
+    }
     // The fit that foretold well was another one: where this one says something else, it has not been seen to be right.
     for (std::size_t i = 0; i < frequency_hz_.size() && worst <= foretold_tolerance; ++i) {
-      if (!is_solved(i)) worst = std::max(worst, foretold_share * distance(blend(*fit_, i), foretold_[i]));
+      if (!is_solved(i)) worst = std::max(worst, foretold_share * most_apart(blends(fits_, i), foretold_[i]));
     }
     if (worst > foretold_tolerance) ask(known);
   }
 
-  AntennaSolution solution(std::size_t i) const {
-    std::vector<cdouble> x = is_solved(i) ? solved_[i] : blend(*fit_, i);
-    if (!is_solved(i) && !(feed_current(x).real() > 0.0)) x = solve_at(i);  // only a solve may say so
-    return solution_of(task_.antenna, task_.ground, frequency_hz_[i], task_.options, mesh_, x);
+  /// Of every antenna.
+  std::vector<AntennaSolution> solutions(std::size_t i) const {
+    std::vector<Currents> x = is_solved(i) ? solved_[i] : blends(fits_, i);
+    const auto takes_power = [&](const Currents& of) { return feed_current(of).real() > 0.0; };
+    if (!is_solved(i) && !std::all_of(x.begin(), x.end(), takes_power)) x = solve_at(i);  // only a solve may say so
+    return solutions_of(task_.antennas, task_.ground, frequency_hz_[i], task_.options, mesh_, x);
   }
   bool is_solved(std::size_t i) const { return !solved_[i].empty(); }
 
 private:
-  std::vector<cdouble> solve_at(std::size_t i) const {
-    return mesh_currents(task_.antenna, task_.ground, frequency_hz_[i], task_.options, mesh_);
+  std::vector<Currents> solve_at(std::size_t i) const {
+    return mesh_currents(task_.antennas, task_.ground, frequency_hz_[i], task_.options, mesh_);
   }
 
-  cdouble feed_current(const std::vector<cdouble>& x) const {
+  cdouble feed_current(const Currents& x) const {
     return std::inner_product(feed_.begin(), feed_.end(), x.begin(), cdouble(0.0));
   }
 
   /// Feed current and a dozen others: enough to find the poles.
-  std::vector<Sample> samples() const {
+  std::vector<Sample> samples(std::size_t a) const {
     std::vector<Sample> all;
     for (std::size_t i = 0; i < solved_.size(); ++i) {
-      const std::vector<cdouble>& x = solved_[i];
-      if (x.empty()) continue;
+      if (!is_solved(i)) continue;
+      const Currents& x = solved_[i][a];
       const cdouble feed = feed_current(x);
       Sample s{frequency_hz_[i], {feed}, {1.0 / std::abs(feed)}};
       double largest = 0.0;
@@ -118,19 +129,26 @@ private:
     return all;
   }
 
-  std::vector<cdouble> blend(const RationalFit& fit, std::size_t i) const {
+  Currents blend(const RationalFit& fit, std::size_t i, std::size_t a) const {
     const std::vector<cdouble> share = fit.shares(frequency_hz_[i]);
-    std::vector<cdouble> x(mesh_.functions.size(), 0.0);
+    Currents x(mesh_.functions.size(), 0.0);
     std::size_t known = 0;
-    for (const std::vector<cdouble>& s : solved_) {
+    for (const std::vector<Currents>& s : solved_) {
       if (s.empty() || share[known++] == 0.0) continue;
-      for (std::size_t f = 0; f < x.size(); ++f) x[f] += share[known - 1] * s[f];
+      for (std::size_t f = 0; f < x.size(); ++f) x[f] += share[known - 1] * s[a][f];
     }
     return x;
   }
 
+  /// Of every antenna.
+  std::vector<Currents> blends(const std::vector<RationalFit>& fits, std::size_t i) const {
+    std::vector<Currents> all;
+    for (std::size_t a = 0; a < fits.size(); ++a) all.push_back(blend(fits[a], i, a));
+    return all;
+  }
+
   /// Distance of two current vectors: of |Z|, a fiftieth of that of R, a tenth of that of any current.
-  double distance(const std::vector<cdouble>& a, const std::vector<cdouble>& b) const {
+  double distance(const Currents& a, const Currents& b) const {
     const cdouble za = 1.0 / feed_current(a), zb = 1.0 / feed_current(b);
     double apart =
         std::max(std::abs(za - zb) / std::abs(zb), 0.02 * std::abs(za.real() - zb.real()) / std::abs(zb.real()));
@@ -141,6 +159,12 @@ private:
     }
     apart = std::max(apart, 0.1 * current / largest);
     return std::isfinite(apart) ? apart : HUGE_VAL;
+  }
+
+  double most_apart(const std::vector<Currents>& a, const std::vector<Currents>& b) const {
+    double most = 0.0;
+    for (std::size_t n = 0; n < a.size(); ++n) most = std::max(most, distance(a[n], b[n]));
+    return most;
   }
 
   void start() {
@@ -156,17 +180,19 @@ private:
 
   /// What is foretold, and where to see whether it is right: where a fit that meets fewer of the known ones says
   /// otherwise, and in the widest gap.
-  void ask(const std::vector<Sample>& known) {
-    const std::size_t count = frequency_hz_.size();
-    const RationalFit other(known, std::max<std::size_t>(2, (known.size() - 1) / 2));
+  /// @param known  the samples of each antenna
+  void ask(const std::vector<std::vector<Sample>>& known) {
+    const std::size_t count = frequency_hz_.size(), samples = known.front().size();
+    std::vector<RationalFit> others;
+    for (const std::vector<Sample>& of : known) others.emplace_back(of, std::max<std::size_t>(2, (samples - 1) / 2));
     std::vector<double> doubt(count, -1.0);
     foretold_.assign(count, {});
     for (std::size_t i = 0; i < count; ++i) {
       if (is_solved(i)) continue;
-      foretold_[i] = blend(*fit_, i);
-      doubt[i] = distance(blend(other, i), foretold_[i]);
+      foretold_[i] = blends(fits_, i);
+      doubt[i] = most_apart(blends(others, i), foretold_[i]);
     }
-    const std::size_t beside = count / (4 * known.size());
+    const std::size_t beside = count / (4 * samples);
     while (wanted_.size() + 1 < added) {
       const auto most = std::max_element(doubt.begin(), doubt.end());
       if (*most < 0.0) break;
@@ -193,22 +219,41 @@ private:
   std::vector<double> frequency_hz_;
   Mesh mesh_;
   std::vector<double> feed_;
-  std::vector<std::vector<cdouble>> solved_;    // currents for 1 V; empty: not solved
-  std::vector<std::vector<cdouble>> foretold_;  // by the fit before the last frequencies were solved
-  std::optional<RationalFit> fit_;
+  std::vector<std::vector<Currents>> solved_;    // of each antenna for 1 V; empty: not solved
+  std::vector<std::vector<Currents>> foretold_;  // by the fits before the last frequencies were solved
+  std::vector<RationalFit> fits_;                // one an antenna
   std::vector<std::size_t> wanted_;
 };
 
-}  // namespace
+bool same_wire(const Wire& a, const Wire& b) {
+  return std::tie(a.points, a.radius_m, a.insulation, a.person) ==
+         std::tie(b.points, b.radius_m, b.insulation, b.person);
+}
 
-std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground& ground,
-                                           std::span<const double> frequencies_hz, const SolveOptions& options,
-                                           unsigned threads, const SweepProgress& progress) {
-  for (const double f : frequencies_hz) check_solve(f, options);
+/// Whether two antennas share a mesh and differ at most in what is in series with their wires: metals, values of coils
+/// and lumps; and across the base.
+bool same_wires(const Antenna& a, const Antenna& b) {
+  return std::equal(a.wires.begin(), a.wires.end(), b.wires.begin(), b.wires.end(), same_wire) &&
+         std::equal(a.coils.begin(), a.coils.end(), b.coils.begin(), b.coils.end(),
+                    [](const WireCoil& x, const WireCoil& y) {
+                      return std::tie(x.wire, x.distance_m, x.length_m) == std::tie(y.wire, y.distance_m, y.length_m);
+                    }) &&
+         std::equal(a.lumps.begin(), a.lumps.end(), b.lumps.begin(), b.lumps.end(),
+                    [](const WireLump& x, const WireLump& y) {
+                      return std::tie(x.wire, x.distance_m) == std::tie(y.wire, y.distance_m);
+                    }) &&
+         std::tie(a.feed.wire, a.feed.gap_m) == std::tie(b.feed.wire, b.feed.gap_m);
+}
+
+/// Of each antenna, in their order, what sweep_antenna says of it.
+std::vector<std::vector<AntennaSolution>> sweep_alike(const Task& task, std::span<const double> frequencies_hz,
+                                                      unsigned threads, Reporter& report) {
+  const std::size_t antennas = task.antennas.size();
+  for (const double f : frequencies_hz) check_solve(f, task.options);
+  for (const Antenna& antenna : task.antennas) check_antenna(antenna, task.ground);
   std::vector<double> sorted(frequencies_hz.begin(), frequencies_hz.end());
   std::sort(sorted.begin(), sorted.end());
   sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
-  const Task task{antenna, ground, options};
   std::vector<Stretch> stretches;
   for (auto first = sorted.begin(); first != sorted.end();) {
     const auto apart = [](double low_hz, double high_hz) { return high_hz > joined_ratio * low_hz; };
@@ -218,7 +263,6 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
     first = last;
   }
 
-  Reporter report(progress, frequencies_hz.size());
   struct Place {
     std::size_t stretch, at;
   };
@@ -230,22 +274,54 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
     if (jobs.empty()) break;
     in_blocks(jobs.size(), 1, threads, [&](std::size_t n, std::size_t) {
       stretches[jobs[n].stretch].solve(jobs[n].at);
-      report();
+      report(antennas);
     });
     for (Stretch& s : stretches) s.go_on();
   }
 
-  std::vector<AntennaSolution> solutions(frequencies_hz.size());
+  std::vector<std::vector<AntennaSolution>> solutions(antennas, std::vector<AntennaSolution>(frequencies_hz.size()));
   in_blocks(frequencies_hz.size(), 1, threads, [&](std::size_t n, std::size_t) {
     const double f = frequencies_hz[n];
     const auto s = std::find_if(stretches.begin(), stretches.end(),
                                 [&](const Stretch& each) { return each.frequencies_hz().back() >= f; });
     const std::vector<double>& own = s->frequencies_hz();
     const auto i = static_cast<std::size_t>(std::lower_bound(own.begin(), own.end(), f) - own.begin());
-    solutions[n] = s->solution(i);
-    if (!s->is_solved(i)) report();
+    std::vector<AntennaSolution> all = s->solutions(i);
+    for (std::size_t a = 0; a < antennas; ++a) solutions[a][n] = std::move(all[a]);
+    if (!s->is_solved(i)) report(antennas);
   });
   return solutions;
+}
+
+}  // namespace
+
+std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground& ground,
+                                           std::span<const double> frequencies_hz, const SolveOptions& options,
+                                           unsigned threads, const SweepProgress& progress) {
+  Reporter report(progress, frequencies_hz.size());
+  return std::move(sweep_alike({{&antenna, 1}, ground, options}, frequencies_hz, threads, report).front());
+}
+
+std::vector<std::vector<AntennaSolution>> sweep_cases(std::span<const WireCase> cases,
+                                                      std::span<const double> frequencies_hz,
+                                                      const SolveOptions& options, unsigned threads,
+                                                      const SweepProgress& progress) {
+  Reporter report(progress, cases.size() * frequencies_hz.size());
+  std::vector<std::vector<AntennaSolution>> all(cases.size());
+  for (std::size_t c = 0; c < cases.size(); ++c) {
+    if (!all[c].empty()) continue;
+    std::vector<std::size_t> places;
+    std::vector<Antenna> antennas;
+    for (std::size_t other = c; other < cases.size(); ++other) {
+      if (cases[other].ground != cases[c].ground || !same_wires(cases[other].antenna, cases[c].antenna)) continue;
+      places.push_back(other);
+      antennas.push_back(cases[other].antenna);
+    }
+    std::vector<std::vector<AntennaSolution>> solved =
+        sweep_alike({antennas, cases[c].ground, options}, frequencies_hz, threads, report);
+    for (std::size_t n = 0; n < places.size(); ++n) all[places[n]] = std::move(solved[n]);
+  }
+  return all;
 }
 
 }  // namespace stile::wire

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include <stile/wire/solve.hpp>
+#include <stile/wire/wire_case.hpp>
 
 namespace stile::wire {
 
@@ -30,5 +31,17 @@ using SweepProgress = std::function<void(std::size_t done, std::size_t total)>;
 std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground& ground,
                                            std::span<const double> frequencies_hz, const SolveOptions& options = {},
                                            unsigned threads = 0, const SweepProgress& progress = {});
+
+/// The same of several antennas, each over its own ground. Those with the same wires over the same ground that differ
+/// in what is in series with them - metals, values of coils and lumps, such as the contacts of a hand - are eliminated
+/// together, and all are solved at a frequency that one of them asks for.
+/// Accuracy: at every frequency that is solved 1e-9 of |Z| from sweep_antenna.
+///
+/// @param progress  counts each antenna at each frequency
+/// @return          of each antenna, in their order
+std::vector<std::vector<AntennaSolution>> sweep_cases(std::span<const WireCase> cases,
+                                                      std::span<const double> frequencies_hz,
+                                                      const SolveOptions& options = {}, unsigned threads = 0,
+                                                      const SweepProgress& progress = {});
 
 }  // namespace stile::wire

@@ -35,8 +35,8 @@ SymmetricSystem::SymmetricSystem(std::size_t size, std::size_t columns)
     : size_(size), columns_(columns), height_(size + columns), re_(height_ * height_), im_(height_ * height_),
       begins_(columns, size) {}
 
-void SymmetricSystem::set_right(std::size_t row, std::size_t column, double value) {
-  re_[size_ + column + row * height_] = value;
+void SymmetricSystem::set_right(std::size_t row, std::size_t column, cdouble value) {
+  set(size_ + column, row, value);
   begins_[column] = std::min(begins_[column], row);
 }
 
@@ -94,21 +94,12 @@ cdouble SymmetricSystem::condensed(std::size_t row, std::size_t column) const {
   return {-re_[at], -im_[at]};
 }
 
-std::vector<cdouble> SymmetricSystem::solve(std::span<const double> v) const {
-  std::vector<double> x_re(v.begin(), v.end()), x_im(size_, 0.0);
-  for (std::size_t column = 0; column < size_; ++column) {  // L
-    const double *const re = &re_[column * height_], *const im = &im_[column * height_];
-    const double by_re = x_re[column], by_im = x_im[column];
-    if (by_re == 0.0 && by_im == 0.0) continue;
-    for (std::size_t row = column + 1; row < size_; ++row) {
-      x_re[row] -= re[row] * by_re - im[row] * by_im;
-      x_im[row] -= re[row] * by_im + im[row] * by_re;
-    }
-  }
+std::vector<cdouble> SymmetricSystem::solve(std::span<const cdouble> w) const {
+  std::vector<double> x_re(size_, 0.0), x_im(size_, 0.0);
   std::vector<cdouble> x(size_);
-  for (std::size_t column = size_; column-- > 0;) {  // D, then L^T
+  for (std::size_t column = size_; column-- > 0;) {  // the border is right^T L^-T D^-1 by now: L^T is left
     const double *const re = &re_[column * height_], *const im = &im_[column * height_];
-    x[column] = cdouble{x_re[column], x_im[column]} / pivot_[column];
+    for (std::size_t k = 0; k < columns_; ++k) x[column] += w[k] * cdouble{re[size_ + k], im[size_ + k]};
     double sum_re = 0.0, sum_im = 0.0;
     for (std::size_t row = column + 1; row < size_; ++row) {
       sum_re += re[row] * x_re[row] - im[row] * x_im[row];

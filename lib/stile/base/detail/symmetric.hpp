@@ -12,7 +12,7 @@
 
 namespace stile::detail {
 
-/// A symmetric A, bordered by the columns of a real right-hand side; both are filled in entry by entry (0 at first).
+/// A symmetric A, bordered by the columns of a right-hand side; both are filled in entry by entry (0 at first).
 class SymmetricSystem {
 public:
   /// @param size     of A
@@ -25,7 +25,7 @@ public:
     im_[row + column * height_] = value.imag();
   }
   /// Entry of right. Columns that begin with many zeros cost less when they stand last.
-  void set_right(std::size_t row, std::size_t column, double value);
+  void set_right(std::size_t row, std::size_t column, cdouble value);
 
   /// Eliminates A, once everything is set. @return  false where a pivot is below 1e-3 of what it divides, or no number:
   /// the system is used up and needs pivoting. Where real and imaginary part of A are both definite it does not
@@ -35,8 +35,8 @@ public:
   /// Entry of right^T A^-1 right, of what was eliminated: what is left in the corner, its sign turned.
   cdouble condensed(std::size_t row, std::size_t column) const;
 
-  /// A^-1 v of what was eliminated. @param v  as long as A
-  std::vector<cdouble> solve(std::span<const double> v) const;
+  /// A^-1 right w of what was eliminated. @param w  one for each column of right
+  std::vector<cdouble> solve(std::span<const cdouble> w) const;
 
 private:
   std::size_t size_, columns_, height_;

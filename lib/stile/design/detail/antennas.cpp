@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <initializer_list>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
+#include <stile/base/parallel.hpp>
 #include <stile/wire/far_field.hpp>
 #include <stile/wire/sweep.hpp>
 
@@ -41,10 +44,10 @@ std::vector<double> samples_hz(const std::vector<Band>& bands) {
   return all;
 }
 
-AntennaSamples samples(const wire::WireCase& wires, const std::vector<Band>& bands,
-                       const std::vector<double>& frequencies_hz, const wire::SolveOptions& options) {
-  AntennaSamples all{wires.name, {}, {}, {}};
-  for (const wire::AntennaSolution& s : wire::sweep_antenna(wires.antenna, wires.ground, frequencies_hz, options, 1)) {
+AntennaSamples samples(const std::string& condition, const std::vector<wire::AntennaSolution>& solutions,
+                       const std::vector<Band>& bands) {
+  AntennaSamples all{condition, {}, {}, {}};
+  for (const wire::AntennaSolution& s : solutions) {
     if (!(s.feed_ohm.real() >= 0.0)) throw DomainError("a load without resistance");
     all.z_ohm.push_back(s.feed_ohm);
     all.shares.push_back(
@@ -58,6 +61,30 @@ AntennaSamples samples(const wire::WireCase& wires, const std::vector<Band>& ban
         wire::mean_gain(s, band->path->elevation_deg.low * pi / 180.0, band->path->elevation_deg.high * pi / 180.0);
   }
   return all;
+}
+
+/// The same, where neighbours are close enough to be solved with one mesh (see sweep_antenna).
+std::vector<std::vector<double>> stretches_hz(const std::vector<double>& frequencies_hz) {
+  constexpr double joined = 1.1;
+  std::vector<std::vector<double>> all;
+  for (const double f : frequencies_hz) {
+    if (all.empty() || f > joined * all.back().back()) all.emplace_back();
+    all.back().push_back(f);
+  }
+  return all;
+}
+
+/// Puts a part at further frequencies behind it.
+void append(SolvedAntenna& all, SolvedAntenna part) {
+  if (all.empty()) {
+    all = std::move(part);
+    return;
+  }
+  for (std::size_t c = 0; c < all.size(); ++c) {
+    all[c].z_ohm.insert(all[c].z_ohm.end(), part[c].z_ohm.begin(), part[c].z_ohm.end());
+    all[c].shares.insert(all[c].shares.end(), part[c].shares.begin(), part[c].shares.end());
+    all[c].path_gain.insert(all[c].path_gain.end(), part[c].path_gain.begin(), part[c].path_gain.end());
+  }
 }
 
 /// Lengths between which is interpolated.
@@ -119,9 +146,21 @@ std::vector<Weight> weights(const std::vector<double>& points_m, double length_m
   return all;
 }
 
+double rounded_um(double length_m) { return std::round(length_m * 1e6) / 1e6; }
+
 cdouble reflection(cdouble z_ohm) { return (z_ohm - reflection_ohm) / (z_ohm + reflection_ohm); }
 
 }  // namespace
+
+AntennaChoice in_order(AntennaChoice antenna) {
+  std::sort(antenna.wires_m.begin(), antenna.wires_m.end(), std::greater<>());
+  return antenna;
+}
+
+double& length_of(AntennaChoice& antenna, std::size_t n) { return n == 0 ? antenna.whip_m : antenna.wires_m[n - 1]; }
+double length_of(const AntennaChoice& antenna, std::size_t n) {
+  return n == 0 ? antenna.whip_m : antenna.wires_m[n - 1];
+}
 
 std::vector<double> grid(const LengthChoice& choice, double most_m) {
   const double low = choice.range_m.low, high = std::max(low, std::min(choice.range_m.high, most_m));
@@ -138,7 +177,8 @@ std::vector<double> grid(const LengthChoice& choice, double most_m) {
 
 Antennas::Antennas(station::Brief brief, std::vector<Band> bands)
     : brief_(std::move(brief)), bands_(std::move(bands)), frequencies_hz_(samples_hz(bands_)),
-      tables_(std::make_shared<wire::GroundTables>()), known_(std::make_shared<wire::KnownCouplings>()) {
+      stretches_hz_(stretches_hz(frequencies_hz_)), tables_(std::make_shared<wire::GroundTables>()),
+      known_(std::make_shared<wire::KnownCouplings>()) {
   whips_m_ = points(brief_.whip, station::longest_whip_m(brief_));
   if (brief_.most_wires == 0) return;
   wires_m_ = points(brief_.wire, HUGE_VAL);
@@ -158,20 +198,68 @@ wire::SolveOptions Antennas::solving() const {
   return options;
 }
 
+SolvedAntenna Antennas::solve(const std::vector<wire::WireCase>& cases,
+                              const std::vector<double>& frequencies_hz) const {
+  wire::SolveOptions each = solving();
+  each.every_point = true;
+  const std::vector<std::vector<wire::AntennaSolution>> all = wire::sweep_cases(cases, frequencies_hz, each, 1);
+  SolvedAntenna solved;
+  for (std::size_t c = 0; c < cases.size(); ++c) solved.push_back(samples(cases[c].name, all[c], bands_));
+  return solved;
+}
+
 SolvedAntenna Antennas::solve(const AntennaChoice& antenna) const {
   try {
-    wire::SolveOptions each = solving();
-    each.every_point = true;
-    SolvedAntenna solved;
-    for (const wire::WireCase& wires : station::wire_cases(brief_, antenna))
-      solved.push_back(samples(wires, bands_, frequencies_hz_, each));
-    return solved;
+    const std::vector<wire::WireCase> cases = station::wire_cases(brief_, antenna);
+    SolvedAntenna all;
+    for (const std::vector<double>& stretch_hz : stretches_hz_) append(all, solve(cases, stretch_hz));
+    return all;
   } catch (const Error&) {
     return {};  // a geometry that cannot be, or a load without resistance
   }
 }
 
-const SolvedAntenna& Antennas::kept(const AntennaChoice& antenna) const {
+void Antennas::solve_all(const std::vector<AntennaChoice>& antennas, unsigned threads) const {
+  struct Wanted {
+    AntennaChoice antenna;
+    std::vector<wire::WireCase> cases;
+    std::vector<SolvedAntenna> parts;  // by stretch; empty: it cannot be
+  };
+  std::vector<Wanted> wanted;
+  for (const AntennaChoice& antenna : antennas) {
+    {
+      const std::lock_guard<std::mutex> lock(asking_);
+      if (kept_.count(antenna) != 0) continue;
+    }
+    try {
+      wanted.push_back(
+          {antenna, station::wire_cases(brief_, antenna), std::vector<SolvedAntenna>(stretches_hz_.size())});
+    } catch (const Error&) {
+      keep(antenna, [] { return SolvedAntenna{}; });
+    }
+  }
+  in_blocks(stretches_hz_.size() * wanted.size(), 1, threads, [&](std::size_t n, std::size_t) {
+    Wanted& one = wanted[n % wanted.size()];
+    const std::size_t stretch = stretches_hz_.size() - 1 - n / wanted.size();  // the most work first
+    try {
+      one.parts[stretch] = solve(one.cases, stretches_hz_[stretch]);
+    } catch (const Error&) {
+      return;  // see the other solve
+    }
+  });
+  for (Wanted& one : wanted) {
+    keep(one.antenna, [&] {
+      SolvedAntenna all;
+      for (SolvedAntenna& part : one.parts) {
+        if (part.empty()) return SolvedAntenna{};
+        append(all, std::move(part));
+      }
+      return all;
+    });
+  }
+}
+
+const SolvedAntenna& Antennas::keep(const AntennaChoice& antenna, const std::function<SolvedAntenna()>& solved) const {
   std::shared_ptr<Kept> place;
   {
     const std::lock_guard<std::mutex> lock(asking_);
@@ -179,8 +267,16 @@ const SolvedAntenna& Antennas::kept(const AntennaChoice& antenna) const {
     if (!there) there = std::make_shared<Kept>();
     place = there;
   }
-  std::call_once(place->once, [&] { place->solved = solve(antenna); });
+  std::call_once(place->once, [&] {
+    place->solved = solved();
+    const std::lock_guard<std::mutex> lock(asking_);
+    count_ += place->solved.empty() ? 0U : 1U;
+  });
   return place->solved;
+}
+
+const SolvedAntenna& Antennas::kept(const AntennaChoice& antenna) const {
+  return keep(antenna, [&] { return solve(antenna); });
 }
 
 std::vector<load::Load> Antennas::loads(const SolvedAntenna& samples) const {
@@ -196,9 +292,41 @@ std::vector<load::Load> Antennas::loads(const SolvedAntenna& samples) const {
 
 std::vector<load::Load> Antennas::solved(const AntennaChoice& antenna) const { return loads(kept(antenna)); }
 
+bool Antennas::many_lengths(const AntennaChoice& antenna) const {
+  return (whips_m_.empty() ? 0U : 1U) + (wires_m_.empty() ? 0U : antenna.wires_m.size()) > 2;
+}
+
+std::optional<SolvedAntenna> Antennas::sum_of(const std::map<AntennaChoice, double>& weights) const {
+  std::vector<AntennaChoice> asked;
+  for (const auto& [choice, weight] : weights) {
+    if (weight != 0.0) asked.push_back(choice);
+  }
+  solve_all(asked, 1);
+  SolvedAntenna sum;
+  for (const AntennaChoice& choice : asked) {
+    const double weight = weights.at(choice);
+    const SolvedAntenna& there = kept(choice);
+    if (there.empty()) return std::nullopt;
+    if (sum.empty()) {
+      for (const AntennaSamples& s : there)
+        sum.push_back({s.condition, std::vector<cdouble>(s.z_ohm.size()),
+                       std::vector(s.shares.size(), load::PowerShares{}), std::vector(s.path_gain.size(), 0.0)});
+    }
+    for (std::size_t c = 0; c < sum.size(); ++c) {
+      for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
+        const load::PowerShares& s = there[c].shares[k];
+        load::PowerShares& into = sum[c].shares[k];
+        sum[c].z_ohm[k] += weight * reflection(there[c].z_ohm[k]);
+        into.radiated += weight * s.radiated, into.metal += weight * s.metal, into.ground += weight * s.ground;
+        into.person += weight * s.person, into.lumps += weight * s.lumps;
+        sum[c].path_gain[k] += weight * there[c].path_gain[k];
+      }
+    }
+  }
+  return sum;
+}
+
 std::optional<SolvedAntenna> Antennas::between(const AntennaChoice& antenna) const {
-  const std::size_t free = (whips_m_.empty() ? 0U : 1U) + (wires_m_.empty() ? 0U : antenna.wires_m.size());
-  if (free > 2) return std::nullopt;
   const auto beyond = [](const std::vector<double>& points_m, double length_m) {
     return !points_m.empty() && (length_m < points_m.front() || length_m > points_m.back());
   };
@@ -222,37 +350,66 @@ std::optional<SolvedAntenna> Antennas::between(const AntennaChoice& antenna) con
   for (std::size_t n = 0; n < antenna.wires_m.size(); ++n)
     along(wires_m_, antenna.wires_m[n], [n](AntennaChoice& a, double length_m) { a.wires_m[n] = length_m; });
   if (around.size() == 1) return std::nullopt;
+  std::map<AntennaChoice, double> all;
+  for (const auto& [choice, weight] : around) all[in_order(choice)] += weight;
+  return sum_of(all);
+}
 
-  SolvedAntenna sum;
-  for (auto& [choice, weight] : around) {
-    std::sort(choice.wires_m.begin(), choice.wires_m.end(), std::greater<>());
-    const SolvedAntenna& there = kept(choice);
-    if (there.empty()) return std::nullopt;
-    if (sum.empty()) {
-      for (const AntennaSamples& s : there)
-        sum.push_back({s.condition, std::vector<cdouble>(s.z_ohm.size()),
-                       std::vector(s.shares.size(), load::PowerShares{}), std::vector(s.path_gain.size(), 0.0)});
-    }
-    for (std::size_t c = 0; c < sum.size(); ++c) {
-      for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
-        const load::PowerShares& s = there[c].shares[k];
-        load::PowerShares& into = sum[c].shares[k];
-        sum[c].z_ohm[k] += weight * reflection(there[c].z_ohm[k]);
-        into.radiated += weight * s.radiated, into.metal += weight * s.metal, into.ground += weight * s.ground;
-        into.person += weight * s.person, into.lumps += weight * s.lumps;
-        sum[c].path_gain[k] += weight * there[c].path_gain[k];
-      }
+std::optional<SolvedAntenna> Antennas::about(const AntennaChoice& antenna, const AntennaChoice& centre) const {
+  struct Move {
+    std::size_t length;
+    double to_m, one_m, other_m;  // away from the centre: where it is asked, the two through which the quadratic goes
+  };
+  std::vector<Move> moves;
+  for (std::size_t n = 0; n <= antenna.wires_m.size(); ++n) {
+    const double at_m = length_of(centre, n), away_m = length_of(antenna, n) - at_m;
+    if (away_m == 0.0) continue;
+    const LengthChoice& choice = n == 0 ? brief_.whip : brief_.wire;
+    const double low_m = choice.range_m.low, high_m = n == 0 ? whips_m_.back() : choice.range_m.high;
+    const double step_m = std::min(quadratic_step_m, 0.5 * (high_m - low_m));
+    if (at_m + step_m > high_m)
+      moves.push_back({n, away_m, -step_m, -2.0 * step_m});
+    else if (at_m - step_m < low_m)
+      moves.push_back({n, away_m, step_m, 2.0 * step_m});
+    else
+      moves.push_back({n, away_m, step_m, -step_m});
+  }
+  std::map<AntennaChoice, double> all{{in_order(centre), 1.0}};
+  const auto add = [&](double weight, std::initializer_list<std::pair<std::size_t, double>> changes) {
+    AntennaChoice there = centre;
+    for (const auto& [length, by_m] : changes) length_of(there, length) = rounded_um(length_of(there, length) + by_m);
+    all[in_order(there)] += weight;
+  };
+  for (std::size_t i = 0; i < moves.size(); ++i) {
+    const Move& a = moves[i];
+    const double one = a.to_m * (a.to_m - a.other_m) / (a.one_m * (a.one_m - a.other_m));
+    const double other = a.to_m * (a.to_m - a.one_m) / (a.other_m * (a.other_m - a.one_m));
+    add(one, {{a.length, a.one_m}});
+    add(other, {{a.length, a.other_m}});
+    add(-one - other, {});
+    for (std::size_t k = 0; k < i; ++k) {
+      const Move& b = moves[k];
+      const double both = a.to_m * b.to_m / (a.one_m * b.one_m);
+      add(both, {{a.length, a.one_m}, {b.length, b.one_m}});
+      add(-both, {{a.length, a.one_m}});
+      add(-both, {{b.length, b.one_m}});
+      add(both, {});
     }
   }
-  return sum;
+  return sum_of(all);
 }
 
 std::vector<load::Load> Antennas::interpolated(const AntennaChoice& antenna,
-                                               const std::optional<AntennaChoice>& corrected_at) const {
-  std::optional<SolvedAntenna> found = between(antenna);
+                                               const std::optional<AntennaChoice>& near) const {
+  std::optional<SolvedAntenna> found;
+  if (many_lengths(antenna)) {
+    if (near) found = about(antenna, *near);
+  } else {
+    found = between(antenna);
+    if (found && near) correct(*found, antenna, *near);
+  }
   if (!found) return solved(antenna);
   SolvedAntenna& sum = *found;
-  if (corrected_at) correct(sum, antenna, *corrected_at);
   for (AntennaSamples& s : sum) {
     for (std::size_t k = 0; k < frequencies_hz_.size(); ++k) {
       s.z_ohm[k] = reflection_ohm * (1.0 + s.z_ohm[k]) / (1.0 - s.z_ohm[k]);
@@ -293,8 +450,7 @@ void Antennas::correct(SolvedAntenna& sum, const AntennaChoice& antenna, const A
 
 std::size_t Antennas::antennas() const {
   const std::lock_guard<std::mutex> lock(asking_);
-  return static_cast<std::size_t>(
-      std::count_if(kept_.begin(), kept_.end(), [](const auto& one) { return !one.second->solved.empty(); }));
+  return count_;
 }
 
 std::size_t Antennas::solves() const { return antennas() * brief_.conditions.size() * frequencies_hz_.size(); }

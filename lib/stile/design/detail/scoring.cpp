@@ -209,6 +209,13 @@ bool Scoring::within(const station::AntennaChoice& antenna, std::size_t network)
   return !brief_.most_mass_kg || mass_kg(antenna, network) <= *brief_.most_mass_kg + rounding;
 }
 
+bool Scoring::wanted(const station::AntennaChoice& antenna, const Ask& ask) const {
+  for (std::size_t n = 0; n < networks_.size(); ++n) {
+    if ((!ask.only || n == *ask.only) && (ask.beyond_limits || within(antenna, networks_[n]))) return true;
+  }
+  return false;
+}
+
 Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) const {
   Scored scored;
   scored.antenna = antenna;
@@ -230,8 +237,7 @@ Scored Scoring::score(const station::AntennaChoice& antenna, const Ask& ask) con
   });
   if (taken.empty()) return scored;
   Station station = frame_;
-  for (load::Load& l :
-       ask.interpolated ? antennas_->interpolated(antenna, ask.corrected_at) : antennas_->solved(antenna))
+  for (load::Load& l : ask.interpolated ? antennas_->interpolated(antenna, ask.near) : antennas_->solved(antenna))
     station.antennas.front().loads.push_back({std::move(l), {}, {}});
   if (station.antennas.front().loads.empty()) return scored;
   std::vector<double> bounds_db;

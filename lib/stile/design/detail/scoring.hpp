@@ -48,10 +48,10 @@ struct Scored {
 /// Of which networks a score is wanted.
 struct Ask {
   std::vector<Score> best{};  ///< of each network's class so far: what cannot be better is skipped; empty: nothing is
-  std::optional<std::size_t> only{};  ///< one network alone, by its place in Scoring::networks
-  bool beyond_limits = false;         ///< the limits of the brief do not count
-  bool interpolated = false;          ///< the antenna from those around it, where that can be: see Antennas
-  std::optional<station::AntennaChoice> corrected_at{};  ///< likewise
+  std::optional<std::size_t> only{};             ///< one network alone, by its place in Scoring::networks
+  bool beyond_limits = false;                    ///< the limits of the brief do not count
+  bool interpolated = false;                     ///< the antenna from those around it, where that can be: see Antennas
+  std::optional<station::AntennaChoice> near{};  ///< likewise
 };
 
 /// What does not change from antenna to antenna.
@@ -60,6 +60,9 @@ public:
   /// @param known  antennas that are solved already, taken where they are this brief's; nothing: none
   /// @throws DomainError  no network of the class asked for
   Scoring(const station::Brief& brief, const SearchOptions& options, std::shared_ptr<Antennas> known = {});
+
+  /// Whether a score of the antenna asks for its loads: a network is within the limits.
+  bool wanted(const station::AntennaChoice& antenna, const Ask& ask) const;
 
   /// Networks that take part, of Brief::networks.
   const std::vector<std::size_t>& networks() const { return networks_; }

@@ -8,11 +8,16 @@
 
 namespace stile::wire::detail {
 
+/// Moments of short dipoles.
+struct FarMoments {
+  std::vector<double> re_a_m, im_a_m;
+};
+
 /// Short dipoles, member by member; up to a whole number of fours by ones without a moment.
 struct FarDipoles {
   std::vector<double> x_m, y_m, z_m;
   std::vector<double> along_x, along_y, along_z;  ///< of length 1
-  std::vector<double> re_a_m, im_a_m;             ///< moment
+  std::vector<FarMoments> moments;                ///< of one antenna, or of several that share the places
 };
 
 /// What a dipole sends up at one polar angle, in all directions: factors of its horizontal, its vertical (theta part)
@@ -32,8 +37,9 @@ struct FarSums {
   cdouble theta_a_m, phi_a_m;
 };
 
-/// Sums into one azimuth. @param k_rad_m  wave number along the ground
+/// Sums into one azimuth, of all moments. @param k_rad_m  wave number along the ground
 /// Accuracy: 1e-13 of the largest moment.
-FarSums far_sums(const FarDipoles& dipoles, const FarRays& rays, double k_rad_m, double phi_rad);
+void far_sums(const FarDipoles& dipoles, const FarRays& rays, double k_rad_m, double phi_rad,
+              std::vector<FarSums>& sums);
 
 }  // namespace stile::wire::detail

@@ -5,15 +5,11 @@
 #include <tuple>
 #include <utility>
 
-#include <Eigen/Core>
-#include <Eigen/LU>
 #include <fmt/core.h>
 
 #include <stile/base/constants.hpp>
-#include <stile/base/detail/symmetric.hpp>
 #include <stile/base/errors.hpp>
 #include <stile/conductor/skin.hpp>
-#include <stile/network/chain.hpp>
 #include <stile/wire/detail/coupling_store.hpp>
 #include <stile/wire/detail/ground_rest.hpp>
 #include <stile/wire/vec3.hpp>
@@ -164,34 +160,35 @@ private:
   CellCoupling computed_;  // where nothing is known
 };
 
+struct Use {  // of a cell's end by a function
+  std::size_t function;
+  std::size_t end;
+  double sign;
+  double slope_1_m;  // of the function along the cell
+};
+
+/// By cell.
+std::vector<std::vector<Use>> uses_of(const Mesh& mesh) {
+  std::vector<std::vector<Use>> uses(mesh.cells.size());
+  for (std::size_t f = 0; f < mesh.functions.size(); ++f) {
+    for (const HalfFunction& h : mesh.functions[f].halves)
+      uses[h.cell].push_back(
+          {f, static_cast<std::size_t>(h.end), h.sign, (h.end == 0 ? -1.0 : 1.0) / mesh.cells[h.cell].length_m});
+  }
+  return uses;
+}
+
 }  // namespace
 
-std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
-                                      const GroundModel& ground, double frequency_hz, const KnownCouplings* known) {
+std::vector<cdouble> coupling_matrix(const Mesh& mesh, const GroundModel& ground, double frequency_hz,
+                                     const KnownCouplings* known) {
   const double w = two_pi * frequency_hz;
   const double k = w / speed_of_light_m_s;
   const double of_vector = w * mu0_h_m / (4.0 * pi), of_scalar = -1.0 / (w * eps0_f_m * 4.0 * pi);  // both times j
 
-  struct Use {  // of a cell's end by a function
-    std::size_t function;
-    std::size_t end;
-    double sign;
-  };
-  std::vector<std::vector<Use>> uses(mesh.cells.size());
   const std::size_t n = mesh.functions.size();
   std::vector<cdouble> matrix(n * n);
-  const auto z = [&](std::size_t row, std::size_t column) -> cdouble& { return matrix[row * n + column]; };
-  for (std::size_t f = 0; f < n; ++f) {
-    const CurrentFunction& function = mesh.functions[f];
-    for (const HalfFunction& h : function.halves) uses[h.cell].push_back({f, static_cast<std::size_t>(h.end), h.sign});
-    if (function.point_coil >= 0)
-      z(f, f) += coil_impedance(antenna.coils[static_cast<std::size_t>(function.point_coil)], frequency_hz);
-  }
-  const auto slope = [&](std::size_t cell, std::size_t end) {
-    return (end == 0 ? -1.0 : 1.0) / mesh.cells[cell].length_m;
-  };
-
-  // The lower triangle; the other one is its mirror image.
+  const std::vector<std::vector<Use>> uses = uses_of(mesh);
   Couplings couplings(mesh, ground, k, known);
   for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
     for (std::size_t q = p; q < mesh.cells.size(); ++q) {
@@ -202,76 +199,66 @@ std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, 
           // On one cell the two halves of the block are made equal: they differ by the quadrature's error.
           const cdouble vector =
               p == q ? 0.5 * (c.vector[a.end][b.end] + c.vector[b.end][a.end]) : c.vector[a.end][b.end];
-          const cdouble sum = of_vector * vector + of_scalar * (slope(p, a.end) * slope(q, b.end)) * c.scalar;
+          const cdouble sum = of_vector * vector + of_scalar * (a.slope_1_m * b.slope_1_m) * c.scalar;
           const double sign = a.sign * b.sign;
           const cdouble value{-sign * sum.imag(), sign * sum.real()};
-          z(std::max(a.function, b.function), std::min(a.function, b.function)) += value;
-          if (p != q && a.function == b.function) z(a.function, a.function) += value;
+          matrix[std::max(a.function, b.function) + n * std::min(a.function, b.function)] += value;
+          if (p != q && a.function == b.function) matrix[a.function * (n + 1)] += value;
         }
       }
     }
-    // Along the wire itself: metal, a spread coil, and the insulation that takes the place of air.
+  }
+  return matrix;
+}
+
+std::vector<MatrixEntry> series_entries(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
+                                        double frequency_hz) {
+  const double w = two_pi * frequency_hz;
+  std::vector<MatrixEntry> entries;
+  const std::vector<std::vector<Use>> uses = uses_of(mesh);
+  for (std::size_t p = 0; p < mesh.cells.size(); ++p) {
     const double length = mesh.cells[p].length_m;
     const cdouble series = losses[p].metal_ohm_m * length + losses[p].coil_ohm;
-    cdouble coat = 0.0;
+    cdouble coat = 0.0;  // the insulation takes the place of air
     if (const std::optional<Insulation>& i = antenna.wires[mesh.cells[p].wire].insulation)
       coat = (1.0 / i->relative_permittivity - 1.0) * std::log1p(i->thickness_m / mesh.cells[p].radius_m) /
              (j * (w * two_pi * eps0_f_m));
     for (const Use& a : uses[p]) {
       for (const Use& b : uses[p]) {
         if (a.function < b.function) continue;
-        z(a.function, b.function) +=
-            a.sign * b.sign *
-            (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * slope(p, a.end) * slope(p, b.end) * length);
+        entries.push_back(
+            {a.function, b.function,
+             a.sign * b.sign *
+                 (series * (a.end == b.end ? 1.0 / 3.0 : 1.0 / 6.0) + coat * a.slope_1_m * b.slope_1_m * length)});
       }
     }
   }
-  for (std::size_t row = 0; row < n; ++row) {
-    for (std::size_t column = row + 1; column < n; ++column) z(row, column) = z(column, row);
+  for (std::size_t f = 0; f < mesh.functions.size(); ++f) {
+    if (const int coil = mesh.functions[f].point_coil; coil >= 0)
+      entries.push_back({f, f, coil_impedance(antenna.coils[static_cast<std::size_t>(coil)], frequency_hz)});
   }
-  for (const LumpPlace& place : mesh.lumps)
-    add_lump(matrix, mesh, place, lump_impedance(antenna.lumps[place.lump], frequency_hz));
-  return matrix;
-}
-
-void add_lump(std::vector<cdouble>& matrix, const Mesh& mesh, const LumpPlace& place, cdouble series_ohm) {
-  const std::vector<double> weights = lump_weights(mesh, place);
-  const std::size_t n = weights.size();
-  for (std::size_t a = 0; a < n; ++a) {
-    if (weights[a] == 0.0) continue;
-    for (std::size_t b = 0; b < n; ++b) matrix[a * n + b] += series_ohm * weights[a] * weights[b];
+  for (const LumpPlace& place : mesh.lumps) {
+    const cdouble ohm = lump_impedance(antenna.lumps[place.lump], frequency_hz);
+    const std::vector<double> weights = lump_weights(mesh, place);
+    for (std::size_t a = 0; a < weights.size(); ++a) {
+      for (std::size_t b = 0; b <= a && weights[a] != 0.0; ++b) {
+        if (weights[b] != 0.0) entries.push_back({a, b, ohm * weights[a] * weights[b]});
+      }
+    }
   }
+  return entries;
 }
 
-std::vector<cdouble> solve_currents(const Mesh& mesh, std::vector<cdouble> matrix) {
-  return std::move(solve_currents(std::vector<std::vector<double>>{feed_weights(mesh)}, std::move(matrix)).front());
-}
-
-std::vector<std::vector<cdouble>> solve_currents(const std::vector<std::vector<double>>& places,
-                                                 std::vector<cdouble> matrix) {
-  const std::size_t n = places.front().size();
-  stile::detail::SymmetricSystem system(n);
+std::vector<cdouble> impedance_matrix(const Antenna& antenna, const Mesh& mesh, const std::vector<CellLoss>& losses,
+                                      const GroundModel& ground, double frequency_hz) {
+  std::vector<cdouble> matrix = coupling_matrix(mesh, ground, frequency_hz);
+  const std::size_t n = mesh.functions.size();
+  for (const MatrixEntry& e : series_entries(antenna, mesh, losses, frequency_hz))
+    matrix[e.row + n * e.column] += e.ohm;
   for (std::size_t column = 0; column < n; ++column) {
-    for (std::size_t row = column; row < n; ++row) system.set(row, column, matrix[column * n + row]);
+    for (std::size_t row = 0; row < column; ++row) matrix[row + n * column] = matrix[column + n * row];
   }
-  const auto finite = [](const std::vector<cdouble>& x) {
-    require(std::all_of(x.begin(), x.end(), [](cdouble i) { return network::finite(i); }),
-            "the antenna's equations have no finite solution");
-    return x;
-  };
-  std::vector<std::vector<cdouble>> all;
-  if (system.eliminate()) {
-    for (const std::vector<double>& place : places) all.push_back(finite(system.solve(place)));
-    return all;
-  }
-  const auto size = static_cast<Eigen::Index>(n);
-  Eigen::Map<Eigen::MatrixXcd> z(matrix.data(), size, size);  // symmetric: rows are columns
-  const Eigen::PartialPivLU<Eigen::Ref<Eigen::MatrixXcd>> factors(z);
-  for (const std::vector<double>& place : places) {
-    const Eigen::VectorXcd x = factors.solve(Eigen::Map<const Eigen::VectorXd>(place.data(), size).cast<cdouble>());
-    all.push_back(finite({x.data(), x.data() + x.size()}));
-  }
-  return all;
+  return matrix;
 }
 
 }  // namespace stile::wire::detail

@@ -1,6 +1,7 @@
 #pragma once
 // The two halves of solve_antenna, and what may stand between them. Internal to the room.
 
+#include <span>
 #include <vector>
 
 #include <stile/wire/detail/matrix.hpp>
@@ -16,9 +17,10 @@ void check_solve(double frequency_hz, const SolveOptions& options);
 /// @throws DomainError  as solve_antenna
 Mesh checked_mesh(const Antenna& antenna, const Ground& ground, double frequency_hz, const SolveOptions& options);
 
-/// Coefficients of the mesh's functions for 1 V at the feed, A.
-std::vector<cdouble> mesh_currents(const Antenna& antenna, const Ground& ground, double frequency_hz,
-                                   const SolveOptions& options, const Mesh& mesh);
+/// Coefficients of the mesh's functions for 1 V at the feed, A, of each of several antennas that are alike but for what
+/// is in series with their wires and share the mesh.
+std::vector<std::vector<cdouble>> mesh_currents(std::span<const Antenna> antennas, const Ground& ground,
+                                                double frequency_hz, const SolveOptions& options, const Mesh& mesh);
 
 /// What a vector of weights takes from these coefficients.
 cdouble current_of(const std::vector<double>& weights, const std::vector<cdouble>& currents);
@@ -30,7 +32,12 @@ cdouble base_admittance(const Feed& feed, double frequency_hz);
 cdouble feed_impedance(const Antenna& antenna, double frequency_hz, const Mesh& mesh,
                        const std::vector<cdouble>& currents);
 
-/// What follows from them.
+/// What follows from those of mesh_currents, antenna by antenna.
+std::vector<AntennaSolution> solutions_of(std::span<const Antenna> antennas, const Ground& ground, double frequency_hz,
+                                          const SolveOptions& options, const Mesh& mesh,
+                                          std::span<const std::vector<cdouble>> currents);
+
+/// The same of one.
 AntennaSolution solution_of(const Antenna& antenna, const Ground& ground, double frequency_hz,
                             const SolveOptions& options, const Mesh& mesh, const std::vector<cdouble>& currents);
 
