@@ -17,7 +17,8 @@ commit=$(git -c safe.directory='*' describe --always --dirty)
 wanted=" $* " names=() rows=() failed=0
 
 check() {  # check NAME WHAT COMMAND...: a row of the table; a line of the log that ctest closes with goes into it
-  local name=$1 what=$2 log=build/full/$name.log start=$SECONDS result=passed tests
+  local name=$1 what=$2 start=$SECONDS result=passed tests
+  local log=build/full/$name.log
   names+=("$name")
   [[ $wanted == '  ' || $wanted == *" $name "* ]] || return 0
   shift 2
