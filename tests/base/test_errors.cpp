@@ -42,14 +42,25 @@ TEST_CASE("a NUL in a message does not end it") {
 }
 
 TEST_CASE("what a message quotes is told by its front and its end") {
-  const std::string told = "\"" + std::string(1398, 'x') + "\"";
+  const std::string told = "\"" + std::string(1998, 'x') + "\"";
   CHECK(stile::shortened(told) == told);
   const std::string long_one = "\"" + std::string(5000, 'x') + "\" is no number";
   const std::string text = ParseError({"a.csv", 2, 6}, long_one).what();
   CHECK(text.starts_with("a.csv:2:6: \"xxx"));
   CHECK(text.find(" [... 3615 bytes ...] ") != std::string::npos);
   CHECK(text.ends_with("xxx\" is no number"));
-  CHECK(stile::shortened(std::string(1 << 20, 'x')).size() <= 1450);
+  CHECK(stile::shortened(std::string(1 << 20, 'x')).size() <= 2000);
+  CHECK(stile::shortened(text) == text);  // once is enough
+  std::string signs;
+  for (int n = 0; n < 1000; ++n) signs += "\u00e4\u03a9x";  // five bytes
+  for (int n = 0; n < 5; ++n) {
+    const std::string cut = stile::shortened(std::string(static_cast<std::size_t>(n), 'x') + signs);
+    const std::size_t gap = cut.find(" [... ");
+    REQUIRE(gap != cut.npos);
+    const unsigned char before = static_cast<unsigned char>(cut[gap - 1]);
+    CHECK((before == 'x' || before == 0xa4 || before == 0xa9));  // the last byte of one
+    CHECK((static_cast<unsigned char>(cut[cut.find(" bytes ...] ") + 12]) & 0xC0U) != 0x80U);
+  }
   // each of several faults is told
   const ParseError one({"a.csv", 2, 6}, long_one);
   CHECK(std::string(stile::ParseErrors({one, one}).what()) == text + "\n" + text);

@@ -1,6 +1,7 @@
 // The joint search: against exhaustive search, plain grids, wider limits, stile-plan's own figures.
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -299,6 +300,48 @@ TEST_CASE("three lengths that may be any: a plain grid of 0.5 m is not better by
     CHECK(not_worse(Objective::held, s, *same, 0.02));
   }
   CHECK(found.searched.antennas > grid.searched.antennas);  // lengths between those of the grid were tried
+}
+
+TEST_CASE("a search that is stopped while lengths are refined has the best so far, told by one call at a time") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  for (const char* wires : {"1", "2"}) {
+    parts.whip = whip_of(2.0, 2.5);
+    parts.counterpoise = wire_of(wires, 3.0, 4.0);
+    SearchOptions options;
+    options.threads = 2;
+    std::atomic<bool> refining = false, inside = false, twice = false;
+    options.progress = [&](const Progress& p) {
+      if (inside.exchange(true)) twice = true;
+      if (p.text == "refining lengths") refining = true;
+      inside = false;
+    };
+    options.stop = [&] { return refining.load(); };
+    const Design design = find_stations(brief_of(brief_text(parts)), options);
+    CHECK(refining);
+    CHECK_FALSE(twice);
+    CHECK(design.status == Status::unfinished);
+    CHECK_FALSE(design.stations.empty());
+    options.stop = {};
+    options.progress = [](const Progress& p) {
+      if (p.text == "refining lengths" && p.done > 3) throw Error("enough");
+    };
+    CHECK_THROWS_AS(find_stations(brief_of(brief_text(parts)), options), Error);
+  }
+}
+
+TEST_CASE("wider limits of three lengths are not worse by more than 0.02 dB") {
+  BriefParts parts;
+  parts.kinds = R"(["base coil", "transformer"])";
+  std::optional<DesignedStation> before;
+  for (const auto& [low_m, high_m] : {std::pair{3.0, 4.0}, std::pair{2.5, 5.0}, std::pair{2.0, 6.0}}) {
+    parts.whip = whip_of(2.0, 2.5);
+    parts.counterpoise = wire_of("2", low_m, high_m);
+    const Design found = find_stations(brief_of(brief_text(parts)), quick());
+    CAPTURE(low_m, high_m);
+    if (before) CHECK(not_worse(Objective::held, found.stations.front(), *before, 0.02));
+    before = found.stations.front();
+  }
 }
 
 TEST_CASE("the result has the same bytes for any number of threads") {

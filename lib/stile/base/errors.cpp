@@ -17,10 +17,16 @@ std::string to_string(const Where& where) {
 }
 
 std::string shortened(std::string_view message) {
-  constexpr std::size_t front = 1000, end = 400;
-  if (message.size() <= front + end) return std::string(message);
-  return std::string(message.substr(0, front)) + " [... " + std::to_string(message.size() - front - end) +
-         " bytes ...] " + std::string(message.substr(message.size() - end));
+  constexpr std::size_t most = 2000;
+  if (message.size() <= most) return std::string(message);
+  const auto within = [&](std::size_t at) {  // a character
+    return (static_cast<unsigned char>(message[at]) & 0xC0U) == 0x80U;
+  };
+  std::size_t front = 1000, end = message.size() - 400;
+  for (int n = 0; n < 3 && within(front); ++n) --front;
+  for (int n = 0; n < 3 && within(end); ++n) ++end;
+  return std::string(message.substr(0, front)) + " [... " + std::to_string(end - front) + " bytes ...] " +
+         std::string(message.substr(end));
 }
 
 namespace {

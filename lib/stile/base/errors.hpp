@@ -30,8 +30,8 @@ struct Where {
 /// "file:line:col" with the unknown parts left out; an option's argument reads "--frequency: column 5".
 std::string to_string(const Where& where);
 
-/// The front and the end of a message of more than 1400 bytes, with the number of bytes left out between them: what a
-/// message quotes of a text may be long. At most 1450 bytes.
+/// The front and the end of a message of more than 2000 bytes, with the number of bytes left out between them: what a
+/// message quotes of a text may be long. At most 2000 bytes; cut between characters of UTF-8.
 std::string shortened(std::string_view message);
 
 /// A text cannot be read. what() is "file:line:col: message", with what would be legal in the message, shortened.

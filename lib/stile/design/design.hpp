@@ -165,18 +165,21 @@ struct Design {
 /// Numerical Algorithms, thesis, University of Texas at Austin, 1990) and rounded to 1 cm: for each class from up to
 /// two places that rank best and up to two that come nearest to holding one band more, on antennas interpolated in
 /// length; where a search ends is solved, and if the interpolation was off by 0.05 dB there, it goes on with solved
-/// ones. Wider limits are then not worse by more than 0.02 dB in 12 nested pairs (test_design.cpp); nothing proves it
-/// of others. Beside the lengths the choke, the hat, the coil on the whip and its place, and the layout of several
-/// wires are chosen. By stated steps one wire or none is tried in every combination of all that; more wires, and any
-/// lengths with hats or coils, in every combination where these are at most 300 antennas. Otherwise antennas without
-/// hat, coil and choke are tried over the whole grid and about 300 of the others spread over it, wires are added one
-/// after the other to the best with fewer, and one thing at a time is changed until no single change helps: that is a
-/// local optimum. Each antenna is solved in every condition at one to five frequencies of each band and gets, band by
-/// band, the setting that make_plan would find. Skipped is what a match without loss could not make better than the
-/// best before it, and a base coil of one setting a band where an L network of the same parts, which has all its
-/// circuits, takes part as well (trimmed in each condition the two are searched both). The best of each class are
-/// solved again as stile-plan does and compared by that. Wound coils are searched with their stated turns, or those
-/// that the shortest antenna needs; what is found has these or its own, whichever is better.
+/// ones. More than two lengths that may be any are refined from the best place alone, twice, each time by a quadratic
+/// about a solved antenna, and what is found may be off from what was foretold. Wider limits are then not worse by more
+/// than 0.02 dB in 12 nested pairs (test_design.cpp); nothing proves it of others. Beside the lengths the choke, the
+/// hat, the coil on the whip and its place, and the layout of several wires are chosen. By stated steps one wire or
+/// none is tried in every combination of all that; more wires, and any lengths with hats or coils, in every combination
+/// where these are at most 300 antennas. Otherwise antennas without hat, coil and choke are tried over the whole grid
+/// and about 300 of the others spread over it, wires are added one after the other to the best with fewer, and one
+/// thing at a time is changed until no single change helps: that is a local optimum. Lengths of two and more wires are
+/// then every other one of the grid, its ends, and what is next to the best so far. Each antenna is solved in every
+/// condition at one to five frequencies of each band and gets, band by band, the setting that make_plan would find.
+/// Skipped is what a match without loss could not make better than the best before it, and a base coil of one setting a
+/// band where an L network of the same parts, which has all its circuits, takes part as well (trimmed in each condition
+/// the two are searched both). The best of each class are solved again as stile-plan does and compared by that. Wound
+/// coils are searched with their stated turns, or those that the shortest antenna needs; what is found has these or its
+/// own, whichever is better.
 ///
 /// @throws DomainError  the brief has no network of the class asked for
 /// Accuracy: figures of `stations` are those of stile-plan on their files (1e-6 dB, test_design.cpp); the model is as

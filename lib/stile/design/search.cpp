@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <exception>
 #include <map>
 #include <mutex>
 #include <tuple>
@@ -33,7 +34,6 @@ using station::LengthChoice;
 
 constexpr double cut_m = 0.01;                  // to which lengths without a stated step are rounded
 constexpr std::size_t most_combinations = 300;  // antennas of several wires that are tried one and all
-constexpr std::size_t few_lengths = 8;          // of a wire, which are all tried while the rest stays
 constexpr std::size_t batch = 16;               // antennas between two looks at what is the best so far
 constexpr int steps_of_one = 14;                // of a local search for each length ...
 constexpr int steps_of_many = 8;                // ... where a quadratic tells
@@ -235,10 +235,9 @@ private:
     return all;
   }
 
-  /// Of many lengths of a wire every other one, the ends, and the neighbours of one. Those of narrower limits are among
-  /// those of wider ones.
+  /// Of the lengths of a wire every other one, the ends, and the neighbours of one. Without a step these are whole
+  /// metres, so that those of narrower limits are among those of wider ones.
   std::vector<double> thinned(std::optional<double> near_m) const {
-    if (wires_m_.size() <= few_lengths) return wires_m_;
     const double step_m = brief_.wire.step_m.value_or(grid_m), from_m = brief_.wire.step_m ? wires_m_.front() : 0.0;
     std::vector<double> kept;
     for (const double length_m : wires_m_) {
@@ -394,8 +393,8 @@ private:
         }
       };
       take(false, many ? 1 : starts_by_rank);
-      if (options_.objective == Objective::held && best.held < brief_.given.bands.size())
-        take(true, many ? 0 : starts_by_excess);
+      if (!many && options_.objective == Objective::held && best.held < brief_.given.bands.size())
+        take(true, starts_by_excess);
     }
     return all;
   }
@@ -427,6 +426,7 @@ private:
       Score best{0, network::infinite};  // ... and its score
       std::map<AntennaChoice, Score> tried{};
       nlopt_opt solver = nullptr;
+      std::exception_ptr thrown{};
 
       Score score(const AntennaChoice& a) const {
         Score of_best{0, network::infinite};
@@ -480,13 +480,19 @@ private:
             solver,
             [](unsigned, const double* lengths_m, double*, void* data) {
               Problem& problem = *static_cast<Problem*>(data);
-              if (problem.search.told_to_stop("refining lengths")) nlopt_force_stop(problem.solver);
-              return problem.worth(lengths_m);
+              try {
+                if (!problem.search.told_to_stop("refining lengths")) return problem.worth(lengths_m);
+              } catch (...) {  // not through the solver, which is C
+                problem.thrown = std::current_exception();
+              }
+              nlopt_force_stop(problem.solver);
+              return HUGE_VAL;
             },
             this);
         double least = 0.0;
         nlopt_optimize(solver, x.data(), &least);
         nlopt_destroy(solver);
+        if (thrown) std::rethrow_exception(thrown);
       }
     } problem{*this, start, free, low, high, scoring_.antennas().many_lengths(start.antenna)};
     problem.at = start.antenna;
@@ -756,7 +762,7 @@ private:
     Searched& s = design_.searched;
     s.antennas = scoring_.antennas().antennas();
     s.solves = scoring_.antennas().solves();
-    const std::string until = wires_m_.size() > few_lengths && brief_.most_wires > 1
+    const std::string until = brief_.most_wires > 1
                                   ? "until no single change helped (of a wire's length: to the next and every other)"
                                   : std::string("until no single change helped");
     s.how = stopped_       ? "stopped: the best of what had been solved"

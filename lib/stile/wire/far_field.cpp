@@ -62,12 +62,11 @@ public:
   explicit Radiator(const AntennaSolution& s) : Radiator(std::span(&s, 1)) {}
 
   /// Of antennas with the same cells over the same ground at the same frequency.
-  explicit Radiator(std::span<const AntennaSolution> alike) : Radiator(alike, alike.front()) {}
-
-private:
-  Radiator(std::span<const AntennaSolution> alike, const AntennaSolution& s)
-      : dipoles_(dipoles_of(alike)), kind_(s.ground.kind), k_(two_pi * s.frequency_hz / speed_of_light_m_s),
-        permittivity_(kind_ == GroundKind::lossy ? complex_permittivity(s.ground, s.frequency_hz) : 1.0) {
+  explicit Radiator(std::span<const AntennaSolution> alike)
+      : dipoles_(dipoles_of(alike)), kind_(alike.front().ground.kind),
+        k_(two_pi * alike.front().frequency_hz / speed_of_light_m_s),
+        permittivity_(
+            kind_ == GroundKind::lossy ? complex_permittivity(alike.front().ground, alike.front().frequency_hz) : 1.0) {
     const FarDipoles& d = dipoles_;
     const Vec3 first{d.x_m[0], d.y_m[0], d.z_m[0]};
     double far_m = 0.0, aside_m = 0.0;
@@ -79,7 +78,6 @@ private:
     width_ = k_ * aside_m;
   }
 
-public:
   /// All directions of one polar angle: what does not depend on azimuth.
   struct Cone {
     double sine;  // of the angle in air
@@ -204,6 +202,13 @@ FarField far_field(const AntennaSolution& solution, double theta_rad, double phi
 double far_power_w(const AntennaSolution& solution) { return far_powers_w({&solution, 1}).front(); }
 
 std::vector<double> far_powers_w(std::span<const AntennaSolution> alike) {
+  require(!alike.empty() && std::all_of(alike.begin(), alike.end(),
+                                        [&](const AntennaSolution& s) {
+                                          return s.cells.size() == alike.front().cells.size() &&
+                                                 s.frequency_hz == alike.front().frequency_hz &&
+                                                 s.ground == alike.front().ground;
+                                        }),
+          "antennas whose powers are summed together need the same cells, ground and frequency");
   const Radiator radiator(alike);
   const bool sphere = alike.front().ground.kind == GroundKind::free_space;
   std::vector<double> powers_w(alike.size(), 0.0);

@@ -24,6 +24,7 @@ FarField far_field(const AntennaSolution& solution, double theta_rad, double phi
 double far_power_w(const AntennaSolution& solution);
 
 /// The same of antennas with the same cells over the same ground at the same frequency, in their order.
+/// Accuracy: 1e-7 of the sum over many directions. @throws DomainError  none, or what they share differs
 std::vector<double> far_powers_w(std::span<const AntennaSolution> alike);
 
 /// Power that goes down into a lossless dielectric ground, for 1 A (rms), W.

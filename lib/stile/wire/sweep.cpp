@@ -18,7 +18,6 @@ using namespace detail;
 
 namespace {
 
-constexpr double joined_ratio = 1.1;     // of neighbours in a range
 constexpr std::size_t few = 8;           // frequencies of a range that are all solved
 constexpr std::size_t first_solved = 5;  // of a range that is narrow
 constexpr double more_per_e_fold = 4.0;  // of a wide one
@@ -250,13 +249,12 @@ std::vector<std::vector<AntennaSolution>> sweep_alike(const Task& task, std::spa
                                                       unsigned threads, Reporter& report) {
   const std::size_t antennas = task.antennas.size();
   for (const double f : frequencies_hz) check_solve(f, task.options);
-  for (const Antenna& antenna : task.antennas) check_antenna(antenna, task.ground);
   std::vector<double> sorted(frequencies_hz.begin(), frequencies_hz.end());
   std::sort(sorted.begin(), sorted.end());
   sorted.erase(std::unique(sorted.begin(), sorted.end()), sorted.end());
   std::vector<Stretch> stretches;
   for (auto first = sorted.begin(); first != sorted.end();) {
-    const auto apart = [](double low_hz, double high_hz) { return high_hz > joined_ratio * low_hz; };
+    const auto apart = [](double low_hz, double high_hz) { return high_hz > stretch_ratio * low_hz; };
     auto last = std::adjacent_find(first, sorted.end(), apart);
     if (last != sorted.end()) ++last;
     stretches.emplace_back(task, std::vector<double>(first, last));
@@ -307,6 +305,7 @@ std::vector<std::vector<AntennaSolution>> sweep_cases(std::span<const WireCase> 
                                                       const SolveOptions& options, unsigned threads,
                                                       const SweepProgress& progress) {
   Reporter report(progress, cases.size() * frequencies_hz.size());
+  for (const WireCase& each : cases) check_antenna(each.antenna, each.ground);
   std::vector<std::vector<AntennaSolution>> all(cases.size());
   for (std::size_t c = 0; c < cases.size(); ++c) {
     if (!all[c].empty()) continue;

@@ -10,6 +10,9 @@
 
 namespace stile::wire {
 
+/// Neighbours of a sweep's frequencies that are no farther apart share a mesh.
+inline constexpr double stretch_ratio = 1.1;
+
 /// Called after each frequency with how many are done, from one thread at a time, in no fixed order of frequencies.
 using SweepProgress = std::function<void(std::size_t done, std::size_t total)>;
 
@@ -35,10 +38,12 @@ std::vector<AntennaSolution> sweep_antenna(const Antenna& antenna, const Ground&
 /// The same of several antennas, each over its own ground. Those with the same wires over the same ground that differ
 /// in what is in series with them - metals, values of coils and lumps, such as the contacts of a hand - are eliminated
 /// together, and all are solved at a frequency that one of them asks for.
-/// Accuracy: at every frequency that is solved 1e-9 of |Z| from sweep_antenna.
+/// Accuracy: at every frequency that is solved 1e-9 of |Z| from sweep_antenna; where it interpolates that of
+/// sweep_antenna, and what is told of an antenna may differ within that with what stands beside it.
 ///
 /// @param progress  counts each antenna at each frequency
 /// @return          of each antenna, in their order
+/// @throws DomainError  as sweep_antenna, of the first case that is wrong, before any is solved
 std::vector<std::vector<AntennaSolution>> sweep_cases(std::span<const WireCase> cases,
                                                       std::span<const double> frequencies_hz,
                                                       const SolveOptions& options = {}, unsigned threads = 0,

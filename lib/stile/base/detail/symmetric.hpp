@@ -27,8 +27,8 @@ public:
   /// Entry of right. Columns that begin with many zeros cost less when they stand last.
   void set_right(std::size_t row, std::size_t column, cdouble value);
 
-  /// Eliminates A, once everything is set. @return  false where a pivot is below 1e-3 of what it divides, or no number:
-  /// the system is used up and needs pivoting. Where real and imaginary part of A are both definite it does not
+  /// Eliminates A, once everything is set. @return  false where a pivot is below 1e-3 of what it divides in A, or no
+  /// number: the system is used up and needs pivoting. Where real and imaginary part of A are both definite it does not
   /// (Higham, Math. Comp. 67, 1998, 1591, from memory).
   bool eliminate();
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 #include <initializer_list>
+#include <set>
 
 #include <stile/base/constants.hpp>
 #include <stile/base/errors.hpp>
@@ -65,10 +66,9 @@ AntennaSamples samples(const std::string& condition, const std::vector<wire::Ant
 
 /// The same, where neighbours are close enough to be solved with one mesh (see sweep_antenna).
 std::vector<std::vector<double>> stretches_hz(const std::vector<double>& frequencies_hz) {
-  constexpr double joined = 1.1;
   std::vector<std::vector<double>> all;
   for (const double f : frequencies_hz) {
-    if (all.empty() || f > joined * all.back().back()) all.emplace_back();
+    if (all.empty() || f > wire::stretch_ratio * all.back().back()) all.emplace_back();
     all.back().push_back(f);
   }
   return all;
@@ -226,10 +226,11 @@ void Antennas::solve_all(const std::vector<AntennaChoice>& antennas, unsigned th
     std::vector<SolvedAntenna> parts;  // by stretch; empty: it cannot be
   };
   std::vector<Wanted> wanted;
+  std::set<AntennaChoice> asked;
   for (const AntennaChoice& antenna : antennas) {
     {
       const std::lock_guard<std::mutex> lock(asking_);
-      if (kept_.count(antenna) != 0) continue;
+      if (kept_.count(antenna) != 0 || !asked.insert(antenna).second) continue;
     }
     try {
       wanted.push_back(
@@ -364,6 +365,7 @@ std::optional<SolvedAntenna> Antennas::about(const AntennaChoice& antenna, const
   for (std::size_t n = 0; n <= antenna.wires_m.size(); ++n) {
     const double at_m = length_of(centre, n), away_m = length_of(antenna, n) - at_m;
     if (away_m == 0.0) continue;
+    if ((n == 0 ? whips_m_ : wires_m_).empty()) return std::nullopt;
     const LengthChoice& choice = n == 0 ? brief_.whip : brief_.wire;
     const double low_m = choice.range_m.low, high_m = n == 0 ? whips_m_.back() : choice.range_m.high;
     const double step_m = std::min(quadratic_step_m, 0.5 * (high_m - low_m));
@@ -374,11 +376,13 @@ std::optional<SolvedAntenna> Antennas::about(const AntennaChoice& antenna, const
     else
       moves.push_back({n, away_m, step_m, -step_m});
   }
-  std::map<AntennaChoice, double> all{{in_order(centre), 1.0}};
+  const bool bundled = centre.wires_m.size() > 1 && brief_.layouts[centre.layout] == "bundle";
+  std::map<AntennaChoice, double> all{{centre, 1.0}};
   const auto add = [&](double weight, std::initializer_list<std::pair<std::size_t, double>> changes) {
     AntennaChoice there = centre;
     for (const auto& [length, by_m] : changes) length_of(there, length) = rounded_um(length_of(there, length) + by_m);
-    all[in_order(there)] += weight;
+    // In a bundle it hardly matters which wire is the longer one, and fewer antennas need to be solved.
+    all[bundled ? in_order(there) : there] += weight;
   };
   for (std::size_t i = 0; i < moves.size(); ++i) {
     const Move& a = moves[i];

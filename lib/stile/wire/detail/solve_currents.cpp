@@ -2,6 +2,8 @@
 // those together.
 
 #include <algorithm>
+#include <cmath>
+#include <utility>
 #include <vector>
 
 #include <Eigen/Core>
@@ -48,21 +50,55 @@ Order order_of(std::size_t n, const std::vector<Series>& series) {
   return order;
 }
 
-/// Every antenna by itself, with pivoting.
-std::vector<cdouble> pivoted(const std::vector<double>& place, const std::vector<cdouble>& couplings,
-                             const Series& series) {
-  const std::size_t n = place.size();
-  MatrixXcd z = Eigen::Map<const MatrixXcd>(couplings.data(), index(n), index(n));
-  for (const MatrixEntry& e : series) z(index(e.row), index(e.column)) += e.ohm;
-  z.triangularView<Eigen::StrictlyUpper>() = z.transpose();
-  const VectorXcd x = z.partialPivLu().solve(Eigen::Map<const Eigen::VectorXd>(place.data(), index(n)).cast<cdouble>());
-  return {x.data(), x.data() + x.size()};
-}
-
 std::vector<cdouble> finite(std::vector<cdouble> x) {
   require(std::all_of(x.begin(), x.end(), [](cdouble i) { return network::finite(i); }),
           "the antenna's equations have no finite solution");
   return x;
+}
+
+/// Every antenna by itself, with pivoting; of each place.
+std::vector<std::vector<cdouble>> pivoted(const std::vector<std::vector<double>>& places,
+                                          const std::vector<cdouble>& couplings, const Series& series) {
+  const std::size_t n = places.front().size();
+  MatrixXcd z = Eigen::Map<const MatrixXcd>(couplings.data(), index(n), index(n));
+  for (const MatrixEntry& e : series) z(index(e.row), index(e.column)) += e.ohm;
+  z.triangularView<Eigen::StrictlyUpper>() = z.transpose();
+  const Eigen::PartialPivLU<MatrixXcd> factors(z);
+  std::vector<std::vector<cdouble>> all;
+  for (const std::vector<double>& place : places) {
+    const VectorXcd x = factors.solve(Eigen::Map<const Eigen::VectorXd>(place.data(), index(n)).cast<cdouble>());
+    all.push_back(finite({x.data(), x.data() + x.size()}));
+  }
+  return all;
+}
+
+/// Largest residual of an equation against the sizes of its terms.
+double backward_error(const std::vector<double>& place, const std::vector<cdouble>& couplings, const Series& series,
+                      const std::vector<cdouble>& x) {
+  const std::size_t n = place.size();
+  std::vector<cdouble> sums(place.begin(), place.end());
+  std::vector<double> sizes(n, 0.0), x_size(n);
+  for (std::size_t f = 0; f < n; ++f) x_size[f] = std::abs(x[f].real()) + std::abs(x[f].imag());
+  const auto add = [&](std::size_t row, std::size_t column, cdouble ohm) {
+    const double size = std::abs(ohm.real()) + std::abs(ohm.imag());
+    sums[row] -= cdouble{ohm.real() * x[column].real() - ohm.imag() * x[column].imag(),
+                         ohm.real() * x[column].imag() + ohm.imag() * x[column].real()};
+    sizes[row] += size * x_size[column];
+  };
+  const auto add_both = [&](std::size_t row, std::size_t column, cdouble ohm) {
+    add(row, column, ohm);
+    if (row != column) add(column, row, ohm);
+  };
+  for (std::size_t column = 0; column < n; ++column) {
+    for (std::size_t row = column; row < n; ++row) add_both(row, column, couplings[row + n * column]);
+  }
+  for (const MatrixEntry& e : series) add_both(e.row, e.column, e.ohm);
+  double worst = 0.0;
+  for (std::size_t f = 0; f < n; ++f) {
+    const double residual = std::abs(sums[f].real()) + std::abs(sums[f].imag());
+    if (!(residual <= worst * sizes[f])) worst = residual / sizes[f];
+  }
+  return worst;
 }
 
 }  // namespace
@@ -102,9 +138,7 @@ std::vector<std::vector<std::vector<cdouble>>> solve_currents(const std::vector<
 
   std::vector<std::vector<std::vector<cdouble>>> all(series.size());
   if (!system.eliminate()) {
-    for (std::size_t a = 0; a < series.size(); ++a) {
-      for (const std::vector<double>& place : places) all[a].push_back(finite(pivoted(place, couplings, series[a])));
-    }
+    for (std::size_t a = 0; a < series.size(); ++a) all[a] = pivoted(places, couplings, series[a]);
     return all;
   }
   MatrixXcd right(index(rest), index(places.size()));
@@ -131,7 +165,14 @@ std::vector<std::vector<std::vector<cdouble>>> solve_currents(const std::vector<
       }
       const std::vector<cdouble> first = system.solve(weights);
       for (std::size_t f = 0; f < alike; ++f) x[order.functions[f]] = first[f];
-      all[a].push_back(finite(std::move(x)));
+      all[a].push_back(std::move(x));
+    }
+    // What the antennas have in common may be near to a resonance of its own where none of them is.
+    constexpr double most_error = 1e-10;
+    for (std::size_t p = 0; p < places.size(); ++p) {
+      if (backward_error(places[p], couplings, series[a], all[a][p]) <= most_error) continue;
+      all[a] = pivoted(places, couplings, series[a]);
+      break;
     }
   }
   return all;
