@@ -136,11 +136,13 @@ TEST_CASE("contacts of a hand are solved together as each by itself") {
 }
 
 TEST_CASE("a case that is wrong is told before any is solved") {
-  const WireCase right = whip_condition(WhipSet{}, WhipCondition::torn_off);
-  WireCase nowhere = right, on_no_ground = right;
+  WhipSet w;
+  w.ground = ground_by_name("wet");
+  const WireCase right = whip_condition(w, WhipCondition::torn_off);
+  WireCase nowhere = right, thin = right;
   nowhere.antenna.wires.front().points.back().z_m = std::numeric_limits<double>::quiet_NaN();
-  on_no_ground.ground.conductivity_s_m = std::numeric_limits<double>::quiet_NaN();
-  for (const WireCase& wrong : {nowhere, on_no_ground}) {
+  thin.antenna.wires.front().radius_m = -1e-3;
+  for (const WireCase& wrong : {nowhere, thin}) {
     std::size_t solved = 0;
     CHECK_THROWS_AS(
         sweep_cases(std::vector{right, wrong}, std::vector{7.1e6}, {}, 1, [&](std::size_t, std::size_t) { ++solved; }),

@@ -309,9 +309,9 @@ std::vector<std::vector<AntennaSolution>> sweep_cases(std::span<const WireCase> 
   std::vector<std::vector<AntennaSolution>> all(cases.size());
   for (std::size_t c = 0; c < cases.size(); ++c) {
     if (!all[c].empty()) continue;
-    std::vector<std::size_t> places;
-    std::vector<Antenna> antennas;
-    for (std::size_t other = c; other < cases.size(); ++other) {
+    std::vector<std::size_t> places{c};
+    std::vector<Antenna> antennas{cases[c].antenna};
+    for (std::size_t other = c + 1; other < cases.size(); ++other) {
       if (cases[other].ground != cases[c].ground || !same_wires(cases[other].antenna, cases[c].antenna)) continue;
       places.push_back(other);
       antennas.push_back(cases[other].antenna);
